@@ -1,0 +1,4 @@
+"""The addresses of this app's pages."""
+
+app_name = "inventory"
+urlpatterns = []

@@ -1,0 +1,1 @@
+"""The house: settings, addresses and small helpers with no domain in them."""

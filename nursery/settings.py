@@ -1,0 +1,186 @@
+"""The settings, for production. What loosens them for tests is in tests/settings.py.
+
+Read from the environment: DATABASE_URL, SECRET_KEY, TIME_ZONE, NURSERY_DATA,
+NURSERY_HOSTS (further host names, by comma), NURSERY_BEHIND_TLS=1 (a proxy speaks https).
+"""
+
+from datetime import timedelta
+from pathlib import Path
+
+import environ
+from csp.constants import NONE, SELF
+from django.contrib.messages import constants as message_levels
+
+from nursery import machine
+
+env = environ.Env()
+ROOT = machine.ROOT
+DATA = machine.data_folder()
+
+DEBUG = False
+SECRET_KEY = machine.secret_key()
+ALLOWED_HOSTS = ["localhost", "127.0.0.1", "[::1]", *env.list("NURSERY_HOSTS", default=[])]
+
+INSTALLED_APPS = [
+    "nursery",
+    "inventory",
+    "sales",
+    "axes",
+    "csp",
+    "django_filters",
+    "django_htmx",
+    "django_tables2",
+    "django.contrib.auth",
+    "django.contrib.contenttypes",
+    "django.contrib.sessions",
+    "django.contrib.messages",
+    "django.contrib.staticfiles",
+    "django.contrib.humanize",
+]
+
+MIDDLEWARE = [
+    "django.middleware.security.SecurityMiddleware",
+    "whitenoise.middleware.WhiteNoiseMiddleware",
+    "django.middleware.gzip.GZipMiddleware",
+    "csp.middleware.CSPMiddleware",
+    "django.contrib.sessions.middleware.SessionMiddleware",
+    "django.middleware.locale.LocaleMiddleware",
+    "django.middleware.common.CommonMiddleware",
+    "django.middleware.csrf.CsrfViewMiddleware",
+    "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "django.contrib.auth.middleware.LoginRequiredMiddleware",
+    "django.contrib.messages.middleware.MessageMiddleware",
+    "django.middleware.clickjacking.XFrameOptionsMiddleware",
+    "django_htmx.middleware.HtmxMiddleware",
+    "axes.middleware.AxesMiddleware",
+]
+
+ROOT_URLCONF = "nursery.urls"
+WSGI_APPLICATION = "nursery.wsgi.application"
+
+TEMPLATES = [
+    {
+        "BACKEND": "django.template.backends.django.DjangoTemplates",
+        "DIRS": [ROOT / "templates"],
+        "APP_DIRS": True,
+        "OPTIONS": {
+            "context_processors": [
+                "django.template.context_processors.request",
+                "django.contrib.auth.context_processors.auth",
+                "django.contrib.messages.context_processors.messages",
+            ],
+        },
+    },
+]
+
+# A ledger on SQLite has one writer at a time: IMMEDIATE makes the second one wait at the
+# start of its transaction, where waiting is safe. FULL keeps each entry through a power cut.
+SQLITE_OPTIONS = {
+    "timeout": 20,
+    "transaction_mode": "IMMEDIATE",
+    "init_command": (
+        "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL; PRAGMA foreign_keys=ON;"
+        "PRAGMA cache_size=-65536; PRAGMA temp_store=MEMORY;"
+    ),
+}
+
+DATABASES = {
+    "default": env.db_url(
+        "DATABASE_URL", default=f"sqlite:///{(DATA / 'ledger.sqlite3').as_posix()}"
+    )
+}
+_database = DATABASES["default"]
+_database["CONN_MAX_AGE"] = 600
+if _database["ENGINE"] == "django.db.backends.sqlite3":
+    _database["OPTIONS"] = SQLITE_OPTIONS
+    if _database["NAME"] != ":memory:":
+        _database["NAME"] = str(Path(_database["NAME"]).absolute())
+else:
+    _database["CONN_HEALTH_CHECKS"] = True
+
+DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
+
+AUTHENTICATION_BACKENDS = [
+    "axes.backends.AxesStandaloneBackend",
+    "django.contrib.auth.backends.ModelBackend",
+]
+PASSWORD_HASHERS = [
+    "django.contrib.auth.hashers.Argon2PasswordHasher",
+    "django.contrib.auth.hashers.PBKDF2PasswordHasher",
+]
+AUTH_PASSWORD_VALIDATORS = [
+    {"NAME": f"django.contrib.auth.password_validation.{name}"}
+    for name in (
+        "UserAttributeSimilarityValidator",
+        "MinimumLengthValidator",
+        "CommonPasswordValidator",
+        "NumericPasswordValidator",
+    )
+]
+LOGIN_URL = "login"
+LOGIN_REDIRECT_URL = "today"
+LOGOUT_REDIRECT_URL = "login"
+SESSION_COOKIE_AGE = int(timedelta(days=30).total_seconds())
+
+AXES_FAILURE_LIMIT = 8
+AXES_COOLOFF_TIME = timedelta(minutes=15)
+AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
+AXES_LOCKOUT_TEMPLATE = "locked_out.html"
+AXES_RESET_ON_SUCCESS = True
+AXES_VERBOSE = False
+
+CONTENT_SECURITY_POLICY = {
+    "DIRECTIVES": {
+        "default-src": [SELF],
+        "img-src": [SELF, "data:"],
+        "base-uri": [SELF],
+        "form-action": [SELF],
+        "frame-ancestors": [NONE],
+        "object-src": [NONE],
+    }
+}
+
+LANGUAGE_CODE = "en-us"
+USE_I18N = True
+USE_TZ = True
+TIME_ZONE = machine.time_zone()
+
+STATIC_URL = "static/"
+STATIC_ROOT = DATA / "static"
+STATICFILES_DIRS = [ROOT / "nursery" / "static"]
+STORAGES = {
+    "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+    "staticfiles": {"BACKEND": "whitenoise.storage.CompressedManifestStaticFilesStorage"},
+}
+
+# With --host beyond this machine `up` sets a token that the first page then asks for.
+WELCOME_TOKEN = None
+
+DJANGO_TABLES2_TEMPLATE = "partials/table.html"
+MESSAGE_TAGS = {
+    message_levels.SUCCESS: "done",
+    message_levels.WARNING: "careful",
+    message_levels.ERROR: "refused",
+}
+
+SECURE_CONTENT_TYPE_NOSNIFF = True
+SECURE_REFERRER_POLICY = "same-origin"
+X_FRAME_OPTIONS = "DENY"
+if env.bool("NURSERY_BEHIND_TLS", default=False):
+    SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
+    SECURE_SSL_REDIRECT = True
+    SECURE_HSTS_SECONDS = int(timedelta(days=365).total_seconds())
+    SECURE_HSTS_INCLUDE_SUBDOMAINS = True
+    SECURE_HSTS_PRELOAD = True
+    SESSION_COOKIE_SECURE = True
+    CSRF_COOKIE_SECURE = True
+    CSRF_TRUSTED_ORIGINS = [f"https://{host}" for host in env.list("NURSERY_HOSTS", default=[])]
+
+LOGGING = {
+    "version": 1,
+    "disable_existing_loggers": False,
+    "formatters": {"line": {"format": "{asctime} {levelname} {name}: {message}", "style": "{"}},
+    "handlers": {"stderr": {"class": "logging.StreamHandler", "formatter": "line"}},
+    "root": {"handlers": ["stderr"], "level": "WARNING"},
+    "loggers": {"django": {"handlers": ["stderr"], "level": "WARNING", "propagate": False}},
+}

@@ -1,0 +1,15 @@
+"""The addresses of the whole ledger."""
+
+from django.contrib.auth.decorators import login_not_required
+from django.contrib.auth.views import LoginView, LogoutView
+from django.urls import include, path
+
+from nursery import views
+
+urlpatterns = [
+    path("", views.today, name="today"),
+    path("accounts/login/", LoginView.as_view(), name="login"),
+    path("accounts/logout/", login_not_required(LogoutView.as_view()), name="logout"),
+    path("", include("inventory.urls")),
+    path("", include("sales.urls")),
+]
