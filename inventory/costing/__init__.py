@@ -1,0 +1,1 @@
+"""Do cost arithmetic on plain values; nothing in this room knows the database."""

@@ -1,0 +1,76 @@
+"""Where plants begin, and the groups they are counted in."""
+
+from django.db import models
+from django.db.models import Q
+
+from inventory.models.plants import Container, Plant, StockPlant
+
+
+class Batch(models.Model):
+    """A beginning: cuttings stuck, seed sown, a division, liners, or opening stock."""
+
+    class Kind(models.TextChoices):
+        STICK = "stick", "cuttings stuck"
+        SOW = "sow", "seed sown"
+        DIVIDE = "divide", "divided"
+        RECEIVE = "receive", "liners bought in"
+        OPENING = "opening", "opening stock"
+
+    code = models.CharField(max_length=24, unique=True)
+    plant = models.ForeignKey(Plant, models.PROTECT, related_name="batches")
+    kind = models.CharField(max_length=8, choices=Kind)
+    started_on = models.DateField()
+    stock_plant = models.ForeignKey(
+        StockPlant, models.PROTECT, null=True, blank=True, related_name="batches"
+    )
+    treatment = models.CharField(
+        max_length=120,
+        blank=True,
+        help_text="Hormone and strength, wounding, medium. The product's label is the law.",
+    )
+    note = models.TextField(blank=True)
+
+    class Meta:
+        verbose_name_plural = "batches"
+        ordering = ["-started_on", "code"]
+        constraints = [
+            models.CheckConstraint(
+                name="inventory_batch_kind_is_known",
+                condition=Q(kind__in=["stick", "sow", "divide", "receive", "opening"]),
+            )
+        ]
+
+    def __str__(self):
+        return self.code
+
+
+class Lot(models.Model):
+    """Plants that are alike and counted together: one plant, one container.
+
+    The age class follows from `began_on` and `transplanted_on`. What the lot
+    holds and where it stands is kept in its `LotBalance`.
+    """
+
+    code = models.CharField(max_length=24, unique=True)
+    plant = models.ForeignKey(Plant, models.PROTECT, related_name="lots")
+    container = models.ForeignKey(Container, models.PROTECT, related_name="lots")
+    grade = models.CharField(max_length=24, blank=True)
+    began_on = models.DateField()
+    transplanted_on = models.DateField(null=True, blank=True)
+    note = models.TextField(blank=True)
+
+    class Meta:
+        ordering = ["code"]
+        indexes = [
+            models.Index(fields=["container", "plant"], name="inventory_lot_container")
+        ]
+        constraints = [
+            models.CheckConstraint(
+                name="inventory_lot_is_transplanted_after_it_began",
+                condition=Q(transplanted_on__isnull=True)
+                | Q(transplanted_on__gte=models.F("began_on")),
+            )
+        ]
+
+    def __str__(self):
+        return self.code

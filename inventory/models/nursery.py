@@ -1,0 +1,45 @@
+"""The nursery itself."""
+
+from django.db import models
+from django.db.models import Q
+
+
+class Nursery(models.Model):
+    """The business this ledger belongs to. There is one row."""
+
+    class Units(models.TextChoices):
+        METRIC = "metric", "metres, litres, grams"
+        US = "us", "feet, gallons, ounces"
+
+    name = models.CharField(max_length=80)
+    address = models.TextField(blank=True)
+    currency = models.CharField(max_length=3, default="USD")
+    units = models.CharField(max_length=6, choices=Units, default=Units.US)
+    season_start_month = models.PositiveSmallIntegerField(default=4)
+    season_end_month = models.PositiveSmallIntegerField(default=9)
+    demo = models.BooleanField(default=False, editable=False)
+
+    class Meta:
+        verbose_name_plural = "nurseries"
+        constraints = [
+            models.CheckConstraint(
+                name="inventory_nursery_is_one_row", condition=Q(pk=1)
+            ),
+            models.CheckConstraint(
+                name="inventory_nursery_season_months_exist",
+                condition=Q(season_start_month__range=(1, 12))
+                & Q(season_end_month__range=(1, 12)),
+            ),
+        ]
+
+    def __str__(self):
+        return self.name
+
+    def save(self, *args, **kwargs):
+        self.pk = 1
+        super().save(*args, **kwargs)
+
+    @classmethod
+    def current(cls) -> "Nursery":
+        """Return the nursery, or an unsaved one with the defaults before set-up."""
+        return cls.objects.first() or cls(name="")

@@ -1,0 +1,124 @@
+"""What is grown, in what, where, and from which parents."""
+
+from django.db import models
+from django.db.models import Q
+
+from inventory.names import clean_name, search_key
+
+
+class Plant(models.Model):
+    """A kind of plant, named by the cultivated-plant code."""
+
+    name = models.CharField(max_length=120, unique=True)
+    search_key = models.CharField(max_length=160, unique=True, editable=False)
+    common_name = models.CharField(max_length=80, blank=True)
+    poisonous = models.CharField(
+        max_length=200,
+        blank=True,
+        help_text="A caution for buyers and staff, printed on documents. Ask a poison "
+        "centre or extension office where unsure.",
+    )
+    propagation_right = models.CharField(
+        max_length=120,
+        blank=True,
+        help_text="Patent or breeder's right and the licence held. Propagating a "
+        "protected plant needs its owner's leave.",
+    )
+    patent_expires = models.DateField(null=True, blank=True)
+    note = models.TextField(blank=True)
+
+    class Meta:
+        ordering = ["search_key"]
+
+    def __str__(self):
+        return self.name
+
+    def save(self, *args, **kwargs):
+        self.name = clean_name(self.name)
+        self.search_key = search_key(self.name)
+        super().save(*args, **kwargs)
+
+
+class Container(models.Model):
+    """A container size. Its class is a label with a volume range, never gallons."""
+
+    class Kind(models.TextChoices):
+        PROPAGATION = "propagation", "for propagation"
+        SALE = "sale", "for sale"
+
+    code = models.CharField(max_length=12, unique=True)
+    name = models.CharField(max_length=60)
+    kind = models.CharField(max_length=12, choices=Kind)
+    ansi_class = models.CharField(max_length=8, blank=True)
+    cubic_inches_min = models.DecimalField(
+        max_digits=8, decimal_places=1, null=True, blank=True
+    )
+    cubic_inches_max = models.DecimalField(
+        max_digits=8, decimal_places=1, null=True, blank=True
+    )
+    edition = models.CharField(max_length=60, blank=True)
+    source = models.CharField(max_length=120, blank=True)
+    footprint_cm = models.PositiveSmallIntegerField(null=True, blank=True)
+    in_use = models.BooleanField(default=True)
+    position = models.PositiveSmallIntegerField(default=100)
+
+    class Meta:
+        ordering = ["position", "code"]
+        constraints = [
+            models.CheckConstraint(
+                name="inventory_container_kind_is_known",
+                condition=Q(kind__in=["propagation", "sale"]),
+            ),
+            models.CheckConstraint(
+                name="inventory_container_range_is_ordered",
+                condition=Q(cubic_inches_min__isnull=True)
+                | Q(cubic_inches_max__gte=models.F("cubic_inches_min")),
+            ),
+        ]
+
+    def __str__(self):
+        return self.code
+
+    @property
+    def for_sale(self) -> bool:
+        return self.kind == self.Kind.SALE
+
+
+class Place(models.Model):
+    """A hoop house, bench, bed or stand."""
+
+    name = models.CharField(max_length=60, unique=True)
+    parent = models.ForeignKey(
+        "self", models.PROTECT, null=True, blank=True, related_name="parts"
+    )
+    area_m2 = models.DecimalField(
+        "area in m²", max_digits=8, decimal_places=2, null=True, blank=True
+    )
+    heated = models.BooleanField(default=False)
+
+    class Meta:
+        ordering = ["name"]
+        constraints = [
+            models.CheckConstraint(
+                name="inventory_place_area_is_positive",
+                condition=Q(area_m2__isnull=True) | Q(area_m2__gt=0),
+            )
+        ]
+
+    def __str__(self):
+        return self.name
+
+
+class StockPlant(models.Model):
+    """A parent plant, or a row of them, that cuttings are taken from."""
+
+    code = models.CharField(max_length=24, unique=True)
+    plant = models.ForeignKey(Plant, models.PROTECT, related_name="stock_plants")
+    place = models.ForeignKey(Place, models.PROTECT, null=True, blank=True)
+    note = models.TextField(blank=True)
+
+    class Meta:
+        ordering = ["code"]
+
+    def __str__(self):
+        return f"{self.code}, {self.plant}"

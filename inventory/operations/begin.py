@@ -1,0 +1,72 @@
+"""Begin a batch: stick, sow, divide, receive liners, or enter opening stock."""
+
+from collections.abc import Mapping
+from datetime import date
+from decimal import Decimal
+
+from inventory.errors import LedgerError
+from inventory.models import Batch, Container, Movement, Place, Plant, StockPlant
+from inventory.operations.book import Book
+from inventory.operations.lots import receiving_lot
+from inventory.operations.posting import Draft, writes_ledger
+
+
+@writes_ledger
+def begin(
+    *,
+    kind: str,
+    batch: str,
+    lot: str,
+    plant: Plant,
+    container: Container,
+    quantity: int,
+    on: date,
+    place: Place | None = None,
+    costs: Mapping[str, Decimal] | None = None,
+    stock_plant: StockPlant | None = None,
+    treatment: str = "",
+    note: str = "",
+    book: Book = Book(),
+) -> Draft:
+    """Begin a batch, or a further lot of it, with `quantity` plants in `lot`.
+
+    `kind` is one of Batch.Kind. A lot that stands already receives the plants
+    where it holds the same plant in the same container; else LotMismatch.
+    """
+    if quantity < 1:
+        raise LedgerError("Begin with at least one plant.", field="quantity")
+    target = receiving_lot(
+        lot,
+        plant=plant,
+        container=container,
+        began_on=on,
+        transplanted_on=None,
+        book=book,
+    )
+    draft = Draft.of(kind, on, note)
+    draft.move(
+        Movement.Kind.BEGUN,
+        quantity,
+        to_lot=target,
+        batch=_batch(batch, kind, plant, on, stock_plant, treatment),
+    )
+    draft.charge(target, costs)
+    draft.stand(target, place)
+    return draft
+
+
+def _batch(code, kind, plant, on, stock_plant, treatment):
+    """Return the batch of that code, starting it, or starting it anew where undone."""
+    batch = Batch.objects.filter(code=code).first() or Batch(code=code)
+    in_use = batch.pk and batch.movements.filter(operation__reversed_by=None).exists()
+    if in_use and (batch.plant_id != plant.pk or batch.kind != kind):
+        raise LedgerError(
+            f"Batch {code} is {batch.plant}, {batch.get_kind_display()}. "
+            "Choose another batch code.",
+            field="batch",
+        )
+    if not in_use:
+        batch.plant, batch.kind, batch.started_on = plant, kind, on
+        batch.stock_plant, batch.treatment = stock_plant, treatment
+        batch.save()
+    return batch

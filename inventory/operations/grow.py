@@ -1,0 +1,117 @@
+"""Pot up, move and blend: plants go from one lot to another."""
+
+from collections.abc import Mapping
+from datetime import date
+from decimal import Decimal
+
+from inventory.errors import LedgerError, LotMismatch, NotEnoughPlants
+from inventory.models import Container, LossCause, Lot, Movement, Operation, Place
+from inventory.operations.book import Book
+from inventory.operations.lose import BY_POLICY, Loss, lose
+from inventory.operations.lots import receiving_lot
+from inventory.operations.posting import Draft, writes_ledger
+
+
+@writes_ledger
+def pot_up(
+    *,
+    lot: Lot,
+    quantity: int,
+    to_lot: str,
+    container: Container | None,
+    on: date,
+    place: Place | None = None,
+    lost: int = 0,
+    cause: LossCause | None = None,
+    treatment: str = BY_POLICY,
+    costs: Mapping[str, Decimal] | None = None,
+    note: str = "",
+    book: Book = Book(),
+) -> Draft:
+    """Pot up some or all of a lot into a new or standing lot, with losses on the way.
+
+    The losses leave `lot` first; the costs are charged to the lot potted into.
+    """
+    if quantity < 1:
+        raise LedgerError("Pot up at least one plant.", field="quantity")
+    target = receiving_lot(
+        to_lot,
+        plant=lot.plant,
+        container=container,
+        began_on=lot.began_on,
+        transplanted_on=lot.transplanted_on or on,
+        book=book,
+    )
+    _refuse_itself(lot, target)
+    draft = Draft.of(Operation.Kind.POT_UP, on, note)
+    if lost:
+        cause = cause or LossCause.objects.get(code="cull")
+        lose(draft, Loss(lot, lost, cause, treatment), book)
+    draft.move(Movement.Kind.MOVED, quantity, from_lot=lot, to_lot=target)
+    draft.charge(target, costs)
+    draft.stand(target, place)
+    return draft
+
+
+@writes_ledger
+def move(
+    *,
+    lot: Lot,
+    on: date,
+    place: Place | None = None,
+    quantity: int | None = None,
+    to_lot: str = "",
+    note: str = "",
+    book: Book = Book(),
+) -> Draft:
+    """Move a lot to another place, or a part of it as a lot of its own."""
+    held = book.on_hand(lot, on)
+    quantity = held if quantity is None else quantity
+    if quantity > held or quantity < 1:
+        raise NotEnoughPlants(lot.code, held=held, wanted=quantity, on=on)
+    if quantity < held and not to_lot:
+        raise LedgerError(
+            f"{quantity} of {held} move, so name the lot they become.", field="to_lot"
+        )
+    draft = Draft.of(Operation.Kind.MOVE, on, note)
+    if not to_lot or to_lot == lot.code:
+        draft.stand(lot, place)
+        return draft
+    target = receiving_lot(
+        to_lot,
+        plant=lot.plant,
+        container=lot.container,
+        began_on=lot.began_on,
+        transplanted_on=lot.transplanted_on,
+        book=book,
+    )
+    draft.move(Movement.Kind.MOVED, quantity, from_lot=lot, to_lot=target)
+    draft.stand(target, place)
+    return draft
+
+
+@writes_ledger
+def blend(
+    *, lot: Lot, to_lot: Lot, on: date, note: str = "", book: Book = Book()
+) -> Draft:
+    """Join all of a lot to another of the same plant and container.
+
+    The batches keep their shares, so that a trace still answers.
+    """
+    _refuse_itself(lot, to_lot)
+    if (lot.plant_id, lot.container_id) != (to_lot.plant_id, to_lot.container_id):
+        raise LotMismatch(
+            f"Lot {lot} is {lot.plant} in {lot.container}, lot {to_lot} is "
+            f"{to_lot.plant} in {to_lot.container}. Only like plants blend."
+        )
+    held = book.on_hand(lot, on)
+    if not held:
+        raise NotEnoughPlants(lot.code, held=0, wanted=1, on=on)
+    draft = Draft.of(Operation.Kind.BLEND, on, note)
+    draft.move(Movement.Kind.MOVED, held, from_lot=lot, to_lot=to_lot)
+    return draft
+
+
+def _refuse_itself(lot, target):
+    if lot.pk == target.pk:
+        raise LotMismatch(f"Lot {lot} cannot go into itself. Name another lot.")

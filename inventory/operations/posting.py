@@ -1,0 +1,257 @@
+"""The only way into the ledger: one transaction, one request, one operation."""
+
+from collections.abc import Callable, Mapping
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from datetime import date
+from decimal import Decimal
+from functools import wraps
+from uuid import UUID
+
+from django.db import connection, transaction
+from django.db.models import F
+from django.db.models.functions import Coalesce, Greatest
+
+from inventory.costing.replay import Overdrawn
+from inventory.errors import LedgerError, NotEnoughPlants
+from inventory.models import (
+    Batch,
+    CostEntry,
+    Count,
+    Lot,
+    LotBalance,
+    LossCause,
+    Movement,
+    Operation,
+    Place,
+    Placement,
+)
+from inventory.operations.kept_rows import write_balances, write_carried, write_uncarried
+from inventory.operations.settling import settle_new
+from inventory.queries.on_hand import place_on
+from nursery.money import to_millionths
+
+LEDGER_LOCK = 5_021_771
+
+
+@dataclass
+class Draft:
+    """An operation as it is about to be written, with all its lines."""
+
+    operation: Operation
+    movements: list[Movement] = field(default_factory=list)
+    costs: list[CostEntry] = field(default_factory=list)
+    placements: list[Placement] = field(default_factory=list)
+    counts: list[Count] = field(default_factory=list)
+
+    @classmethod
+    def of(cls, kind: str, on: date, note: str = "") -> "Draft":
+        """Begin a draft of an operation of that kind and day."""
+        return cls(Operation(kind=kind, date=on, note=note))
+
+    @property
+    def date(self) -> date:
+        return self.operation.date
+
+    def move(
+        self,
+        kind: str,
+        quantity: int,
+        *,
+        from_lot: Lot | None = None,
+        to_lot: Lot | None = None,
+        batch: Batch | None = None,
+        cause: LossCause | None = None,
+        of: Movement | None = None,
+    ) -> Movement | None:
+        """Add a movement; none where there are no plants to move."""
+        if not quantity:
+            return None
+        movement = Movement(
+            operation=self.operation,
+            date=self.date,
+            kind=kind,
+            quantity=quantity,
+            from_lot=from_lot,
+            to_lot=to_lot,
+            batch=batch,
+            cause=cause,
+            of=of,
+        )
+        self.movements.append(movement)
+        return movement
+
+    def charge(self, lot: Lot, costs: Mapping[str, Decimal] | None) -> None:
+        """Add money to the lot, category by category, leaving out nothing but zeros."""
+        for category, amount in (costs or {}).items():
+            if amount:
+                self.costs.append(
+                    CostEntry(
+                        operation=self.operation,
+                        date=self.date,
+                        lot=lot,
+                        category=category,
+                        amount=amount,
+                    )
+                )
+
+    def stand(self, lot: Lot, place: Place | None) -> None:
+        """Say where the lot stands from now on."""
+        if place:
+            self.placements.append(
+                Placement(operation=self.operation, date=self.date, lot=lot, place=place)
+            )
+
+    def count(self, lot: Lot, found: int) -> None:
+        """Note that the lot was counted."""
+        self.counts.append(
+            Count(operation=self.operation, date=self.date, lot=lot, found=found)
+        )
+
+    @property
+    def lots(self) -> set[int]:
+        """The primary keys of the lots whose plants or costs change."""
+        ends = {end for row in self.movements for end in (row.from_lot_id, row.to_lot_id)}
+        return (ends | {entry.lot_id for entry in self.costs}) - {None}
+
+    def rows(self) -> list[tuple]:
+        """The lines as `inventory.costing.replay` reads them, keyed -1, -2, ..."""
+        keys = {id(row): -n for n, row in enumerate(self.movements, start=1)}
+        moved = [
+            (
+                row.date,
+                0,
+                0,
+                keys[id(row)],
+                str(row.kind),
+                row.from_lot_id,
+                row.to_lot_id,
+                row.quantity,
+                keys.get(id(row.of), row.of_id),
+            )
+            for row in self.movements
+        ]
+        return moved + [
+            (row.date, 0, 1, -n, row.category, row.lot_id, None, amount, None)
+            for n, row in enumerate(self.costs, start=1)
+            if (amount := to_millionths(row.amount))
+        ]
+
+
+@contextmanager
+def ledger_held():
+    """Hold the ledger for one writer until the transaction ends.
+
+    SQLite has one writer at a time by itself (its transactions begin IMMEDIATE).
+    """
+    with transaction.atomic():
+        if connection.vendor == "postgresql":
+            with connection.cursor() as cursor:
+                cursor.execute("SELECT pg_advisory_xact_lock(%s)", [LEDGER_LOCK])
+        yield
+
+
+def writes_ledger(verb: Callable[..., Draft]) -> Callable[..., Operation]:
+    """Turn a verb that drafts an operation into one that writes it, once.
+
+    The write is one transaction. The same `request_id` again returns the first
+    operation and writes nothing. `verb.draft` is the verb as it was.
+    """
+
+    @wraps(verb)
+    def write(*, request_id: UUID, by=None, **what) -> Operation:
+        with ledger_held():
+            done = Operation.objects.filter(request_id=request_id).first()
+            return done or post(verb(**what), request_id=request_id, by=by)
+
+    write.draft = verb
+    return write
+
+
+def post(draft: Draft, *, request_id: UUID, by=None) -> Operation:
+    """Write a draft and all that follows from it. Call it with the ledger held.
+
+    Raises NotEnoughPlants where a lot would hold fewer than no plants at any
+    moment, and LedgerError for an operation that would change nothing.
+    """
+    if not (draft.movements or draft.costs or draft.placements or draft.counts):
+        raise LedgerError("Nothing would change. Enter a number, a place or an amount.")
+    settlement = _settled(draft)
+    operation = draft.operation
+    operation.request_id, operation.entered_by = request_id, by
+    operation.save(force_insert=True)
+    write_lines([draft])
+    _write_settlement(draft, settlement)
+    return operation
+
+
+def write_lines(drafts: list[Draft]) -> None:
+    """Write the lines of drafts whose operations are saved."""
+    # Movements that name one another go in one after the other, the rest at once.
+    for draft in drafts:
+        if any(row.of_id is None and row.of for row in draft.movements):
+            _save_in_turn(draft)
+    waiting = [row for d in drafts for row in d.movements if row.pk is None]
+    Movement.objects.bulk_create(_attached(waiting))
+    for model, name in ((CostEntry, "costs"), (Placement, "placements"), (Count, "counts")):
+        rows = [row for draft in drafts for row in getattr(draft, name)]
+        if rows:
+            model.objects.bulk_create(_attached(rows))
+
+
+def word_overdrawn(error: Overdrawn) -> NotEnoughPlants:
+    """Return the refusal a person can act on."""
+    on = error.on if isinstance(error.on, date) else date.fromisoformat(error.on)
+    code = Lot.objects.values_list("code", flat=True).get(pk=error.lot)
+    return NotEnoughPlants(code, held=error.held, wanted=error.wanted, on=on)
+
+
+def _settled(draft):
+    try:
+        return settle_new(draft.rows(), draft.date)
+    except Overdrawn as error:
+        raise word_overdrawn(error) from error
+
+
+def _attached(rows):
+    for row in rows:
+        row.operation = row.operation
+    return rows
+
+
+def _save_in_turn(draft):
+    for row in draft.movements:
+        row.operation, row.of = row.operation, row.of
+        row.save(force_insert=True)
+
+
+def _write_settlement(draft, settlement):
+    movements = {-n: row.pk for n, row in enumerate(draft.movements, start=1)}
+    entries = {-n: row.pk for n, row in enumerate(draft.costs, start=1)}
+    write_carried(
+        (movements.get(key, key), after, carried)
+        for key, (after, carried) in settlement.carried.items()
+    )
+    write_balances(settlement.balances)
+    write_uncarried(
+        {
+            entries.get(key, key): uncarried
+            for key, uncarried in settlement.uncarried.items()
+            if uncarried or key > 0
+        }
+    )
+    note_last_date(draft.lots, draft.date)
+    keep_places({row.lot_id for row in draft.placements})
+
+
+def note_last_date(lots, on: date) -> None:
+    """Remember that the ledger of these lots reaches at least to that day."""
+    LotBalance.objects.filter(pk__in=lots).update(
+        last_on=Greatest(Coalesce(F("last_on"), on), on)
+    )
+
+
+def keep_places(lots) -> None:
+    """Keep where the lots stand, from their placements in force."""
+    for lot in Lot.objects.filter(pk__in=lots):
+        LotBalance.objects.filter(pk=lot.pk).update(place=place_on(lot))

@@ -1,0 +1,94 @@
+"""Undo an operation by an entry that names it. Nothing is changed or deleted."""
+
+from uuid import UUID
+
+from inventory.costing.replay import Overdrawn
+from inventory.errors import AlreadyUndone, CannotUndo
+from inventory.models import CostEntry, Movement, Operation
+from inventory.operations.kept_rows import (
+    forget,
+    write_balances,
+    write_carried,
+    write_uncarried,
+)
+from inventory.operations.posting import keep_places, ledger_held, word_overdrawn
+from inventory.operations.settling import settle_undone
+from inventory.queries.on_hand import in_force
+
+
+def reverse(*, operation: Operation, request_id: UUID, by=None, note: str = "") -> Operation:
+    """Undo an operation: every figure becomes what it would be without it.
+
+    The reversal bears the operation's date. Raises AlreadyUndone, and CannotUndo
+    where plants of it have since been sold, moved or lost.
+    """
+    with ledger_held():
+        done = Operation.objects.filter(request_id=request_id).first()
+        if done:
+            return done
+        _refuse_what_cannot_be_undone(operation)
+        try:
+            settlement = settle_undone(operation)
+        except Overdrawn as error:
+            raise CannotUndo(
+                f"Plants of this entry left their lot later. {word_overdrawn(error)} "
+                "Undo what came later first."
+            ) from error
+        reversal = _write_reversal(operation, request_id, by, note)
+        forget(operation.pk)
+        write_carried(
+            (key, after, carried) for key, (after, carried) in settlement.carried.items()
+        )
+        write_balances(settlement.balances)
+        write_uncarried(settlement.uncarried)
+        keep_places(set(operation.placements.values_list("lot", flat=True)))
+        return reversal
+
+
+def _refuse_what_cannot_be_undone(operation):
+    if operation.kind == Operation.Kind.UNDO:
+        raise CannotUndo("An undoing is not undone; enter what happened again.")
+    if Operation.objects.filter(reverses=operation).exists():
+        raise AlreadyUndone
+    returns = Movement.objects.filter(of__operation=operation).exclude(
+        operation=operation
+    )
+    if in_force(returns).exists():
+        raise CannotUndo("Plants of this sale came back. Undo the return first.")
+
+
+def _write_reversal(operation, request_id, by, note):
+    reversal = Operation(
+        request_id=request_id,
+        kind=Operation.Kind.UNDO,
+        date=operation.date,
+        note=note,
+        reverses=operation,
+        entered_by=by,
+    )
+    reversal.save(force_insert=True)
+    Movement.objects.bulk_create(
+        Movement(
+            operation=reversal,
+            date=row.date,
+            kind=row.kind,
+            quantity=row.quantity,
+            from_lot_id=row.to_lot_id,
+            to_lot_id=row.from_lot_id,
+            batch_id=row.batch_id,
+            cause_id=row.cause_id,
+            of_id=row.of_id,
+        )
+        for row in operation.movements.order_by("pk")
+    )
+    CostEntry.objects.bulk_create(
+        CostEntry(
+            operation=reversal,
+            date=row.date,
+            lot_id=row.lot_id,
+            category=row.category,
+            amount=-row.amount,
+        )
+        for row in operation.costs.order_by("pk")
+    )
+    return reversal

@@ -1,0 +1,118 @@
+"""The ledger's lines in order, as plain tuples for `inventory.costing.replay`.
+
+Written in SQL because a replay reads every line there is.
+"""
+
+from collections.abc import Iterable, Iterator
+
+from django.db import connection
+
+from inventory.costing.categories import CATEGORIES
+
+COST_COLUMNS = ", ".join(f"cost_{category}" for category in CATEGORIES)
+CARRIED_COLUMNS = ", ".join(f"c.cost_{category}" for category in CATEGORIES)
+NO_COLUMNS = ", ".join("0" for _ in CATEGORIES)
+
+UNDONE = """
+    SELECT reverses_id FROM inventory_operation WHERE reverses_id IS NOT NULL
+    UNION ALL
+    SELECT id FROM inventory_operation WHERE reverses_id IS NOT NULL
+"""
+
+ALL_ROWS = f"""
+SELECT date, operation_id, 0, id, kind, from_lot_id, to_lot_id, quantity, of_id
+FROM inventory_movement WHERE operation_id NOT IN ({UNDONE})
+UNION ALL
+SELECT date, operation_id, 1, id, category, lot_id, NULL, amount, NULL
+FROM inventory_costentry WHERE operation_id NOT IN ({UNDONE})
+ORDER BY 1, 2, 3, 4
+"""
+
+REACHED = """
+WITH RECURSIVE reached (lot_id) AS (
+    SELECT id FROM inventory_lot WHERE id IN ({lots})
+    UNION
+    SELECT m.to_lot_id FROM reached
+    JOIN inventory_movement m ON m.from_lot_id = reached.lot_id
+    WHERE m.date >= %s AND m.kind = 'moved'
+)
+"""
+
+LATER_ROWS = f"""
+SELECT m.date, m.operation_id, 0, m.id, m.kind, m.from_lot_id, m.to_lot_id,
+       m.quantity, m.of_id, c.on_hand_after, {CARRIED_COLUMNS}
+FROM inventory_movement m JOIN inventory_carried c ON c.movement_id = m.id
+WHERE (m.from_lot_id IN (SELECT lot_id FROM reached)
+       OR m.to_lot_id IN (SELECT lot_id FROM reached))
+  AND (m.date > %s OR (m.date = %s AND m.operation_id >= %s))
+UNION ALL
+SELECT e.date, e.operation_id, 1, e.id, e.category, e.lot_id, NULL, e.amount, NULL,
+       CASE WHEN u.entry_id IS NULL THEN 0 ELSE 1 END, {NO_COLUMNS}
+FROM inventory_costentry e LEFT JOIN inventory_uncarriedcost u ON u.entry_id = e.id
+WHERE e.lot_id IN (SELECT lot_id FROM reached)
+  AND e.operation_id NOT IN ({UNDONE})
+  AND (e.date > %s OR (e.date = %s AND e.operation_id >= %s))
+ORDER BY 1, 2, 3, 4
+"""
+
+
+def all_rows(chunk: int = 10_000) -> Iterator[tuple]:
+    """Yield every line in force, in ledger order, without holding them all."""
+    with connection.chunked_cursor() as cursor:
+        cursor.execute(ALL_ROWS)
+        while rows := cursor.fetchmany(chunk):
+            yield from rows
+
+
+def reached_lots(lots: Iterable[int], since) -> set[int]:
+    """Return `lots` and all that received their plants on or after `since`."""
+    with connection.cursor() as cursor:
+        cursor.execute(
+            f"{_reached(lots)} SELECT lot_id FROM reached", [*lots, since]
+        )
+        return {lot for (lot,) in cursor.fetchall()}
+
+
+def later_rows(lots: Iterable[int], since, operation: int) -> list[tuple]:
+    """Return the lines in force from (since, operation) on that touch the lots
+    reached from `lots`, each followed by what is kept of it."""
+    point = [since, since, operation]
+    with connection.cursor() as cursor:
+        cursor.execute(_reached(lots) + LATER_ROWS, [*lots, since, *point, *point])
+        return cursor.fetchall()
+
+
+def given_back_movements() -> set[int]:
+    """Return the movements that a return or a discard gives back."""
+    with connection.cursor() as cursor:
+        cursor.execute(
+            "SELECT DISTINCT of_id FROM inventory_movement WHERE of_id IS NOT NULL"
+        )
+        return {movement for (movement,) in cursor.fetchall()}
+
+
+def left_to_give_back(movement: int, *, but_not: set[int]) -> list[int]:
+    """Return what is left of a movement after its returns: plants, then costs.
+
+    The returns among `but_not` count as not yet made.
+    """
+    with connection.cursor() as cursor:
+        cursor.execute(
+            f"SELECT m.quantity, {CARRIED_COLUMNS} FROM inventory_movement m "
+            "JOIN inventory_carried c ON c.movement_id = m.id WHERE m.id = %s",
+            [movement],
+        )
+        left = list(cursor.fetchone())
+        cursor.execute(
+            f"SELECT m.id, m.quantity, {CARRIED_COLUMNS} FROM inventory_movement m "
+            "JOIN inventory_carried c ON c.movement_id = m.id WHERE m.of_id = %s",
+            [movement],
+        )
+        for key, *carried in cursor.fetchall():
+            if key not in but_not:
+                left = [a - b for a, b in zip(left, carried, strict=True)]
+    return left
+
+
+def _reached(lots):
+    return REACHED.format(lots=", ".join(["%s"] * len(lots)))

@@ -1,0 +1,108 @@
+"""Trace plants back to their batches and forward to where they went."""
+
+from collections.abc import Collection, Iterable, Iterator
+from datetime import date
+
+from django.db import connection
+
+from inventory.costing.blending import Shares, follow_shares
+
+BACK = """
+WITH RECURSIVE line (lot_id) AS (
+    SELECT id FROM inventory_lot WHERE id IN ({lots})
+    UNION
+    SELECT m.from_lot_id FROM line
+    JOIN inventory_movement m ON m.to_lot_id = line.lot_id AND m.kind = 'moved'
+    JOIN inventory_carried c ON c.movement_id = m.id
+)
+SELECT lot_id FROM line
+"""
+FORWARD = """
+WITH RECURSIVE line (lot_id) AS (
+    SELECT id FROM inventory_lot WHERE id IN ({lots})
+    UNION
+    SELECT m.to_lot_id FROM line
+    JOIN inventory_movement m ON m.from_lot_id = line.lot_id AND m.kind = 'moved'
+    JOIN inventory_carried c ON c.movement_id = m.id
+)
+SELECT lot_id FROM line
+"""
+ROWS = """
+SELECT m.id, m.from_lot_id, m.to_lot_id, m.batch_id, m.quantity, c.on_hand_after, m.of_id,
+       m.date, m.operation_id
+FROM inventory_movement m JOIN inventory_carried c ON c.movement_id = m.id
+WHERE {which} AND (CAST(%s AS date) IS NULL OR m.date <= %s)
+"""
+
+
+def lots_behind(lots: Collection[int]) -> set[int]:
+    """Return `lots` and every lot their plants ever passed through."""
+    return _walk(BACK, lots)
+
+
+def lots_ahead(lots: Collection[int]) -> set[int]:
+    """Return `lots` and every lot that received plants of them."""
+    return _walk(FORWARD, lots)
+
+
+def shares_of_lots(lots: Collection[int], on: date | None = None) -> dict[int, Shares]:
+    """Return each lot's batches with their shares, now or at the end of a day."""
+    behind = lots_behind(lots)
+    rows = _rows(behind, returned_sales(behind), on)
+    final, _ = follow_shares(rows, returned_sales(behind))
+    return {lot: final.get(lot, {}) for lot in lots}
+
+
+def shares_of_movements(movements: Iterable[tuple[int, int]]) -> dict[int, Shares]:
+    """Return the batches' shares in movements, given as (movement, from lot)."""
+    movements = dict(movements)
+    behind = lots_behind(set(movements.values()))
+    remembered = set(movements) | returned_sales(behind)
+    _, moved = follow_shares(_rows(behind, remembered, None), remembered)
+    return {movement: moved.get(movement, {}) for movement in movements}
+
+
+def returned_sales(lots: Collection[int]) -> set[int]:
+    """Return the sales from `lots` of which plants came back."""
+    found = set()
+    for part in _parts(lots):
+        with connection.cursor() as cursor:
+            cursor.execute(
+                "SELECT DISTINCT of_id FROM inventory_movement "
+                f"WHERE of_id IS NOT NULL AND to_lot_id IN ({_marks(part)})",
+                part,
+            )
+            found |= {movement for (movement,) in cursor.fetchall()}
+    return found
+
+
+def _rows(lots, movements, on) -> Iterator[tuple]:
+    """Return what flowed into `lots`, and `movements`, in ledger order."""
+    rows = set()
+    for column, keys in (("m.to_lot_id", lots), ("m.id", movements)):
+        for part in _parts(keys):
+            statement = ROWS.format(which=f"{column} IN ({_marks(part)})")
+            with connection.cursor() as cursor:
+                cursor.execute(statement, [*part, on, on])
+                rows.update(cursor.fetchall())
+    for row in sorted(rows, key=lambda row: (row[7], row[8], row[0])):
+        yield row[:7]
+
+
+def _walk(statement, lots):
+    found = set()
+    for part in _parts(lots):
+        with connection.cursor() as cursor:
+            cursor.execute(statement.format(lots=_marks(part)), part)
+            found |= {lot for (lot,) in cursor.fetchall()}
+    return found
+
+
+def _parts(keys, size=500):
+    """Cut keys into lists that any database takes as parameters."""
+    keys = sorted(keys)
+    return [keys[start : start + size] for start in range(0, len(keys), size)]
+
+
+def _marks(keys):
+    return ", ".join(["%s"] * len(keys))

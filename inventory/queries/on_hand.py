@@ -1,0 +1,58 @@
+"""How many plants are where, today or at the end of any day."""
+
+from datetime import date
+
+from django.db.models import Count as Number
+from django.db.models import Q, QuerySet, Sum
+from django.db.models.functions import Coalesce
+
+from inventory.models import Lot, LotBalance, Movement, Placement
+
+
+def in_force(rows: QuerySet) -> QuerySet:
+    """Return the ledger rows that are neither undone nor the undoing itself."""
+    return rows.filter(operation__reversed_by=None, operation__reverses=None)
+
+
+def on_hand_on(lot: Lot, on: date) -> int:
+    """Return the plants in `lot` at the end of the day `on`."""
+    balance = LotBalance.objects.get(lot=lot)
+    if balance.last_on is None or balance.last_on <= on:
+        return balance.on_hand
+    later = Movement.objects.filter(date__gt=on)
+    return (
+        balance.on_hand
+        - plants_in(later.filter(to_lot=lot))
+        + plants_in(later.filter(from_lot=lot))
+    )
+
+
+def plants_in(movements: QuerySet) -> int:
+    """Return the plants that `movements` moved in all."""
+    return movements.aggregate(n=Coalesce(Sum("quantity"), 0))["n"]
+
+
+def place_on(lot: Lot, on: date | None = None):
+    """Return where `lot` stood at the end of the day `on`, or stands now."""
+    placements = in_force(Placement.objects.filter(lot=lot)).select_related("place")
+    if on is not None:
+        placements = placements.filter(date__lte=on)
+    last = placements.order_by("-date", "-operation_id", "-id").first()
+    return last.place if last else None
+
+
+def movements_of(lot: Lot) -> QuerySet:
+    """Return every movement in or out of `lot`, undone ones included."""
+    return Movement.objects.filter(Q(from_lot=lot) | Q(to_lot=lot))
+
+
+def is_unused(lot: Lot) -> bool:
+    """Say whether nothing in force has touched `lot`."""
+    return not in_force(movements_of(lot)).exists()
+
+
+def totals() -> dict:
+    """Return the number of lots with plants, and the plants in them."""
+    return LotBalance.objects.filter(on_hand__gt=0).aggregate(
+        lots=Number("pk"), plants=Coalesce(Sum("on_hand"), 0)
+    )

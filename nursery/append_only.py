@@ -1,0 +1,68 @@
+"""Database triggers that let a table only grow. Used by migrations."""
+
+from collections.abc import Callable
+
+from django.db import migrations
+
+REFUSAL = "The ledger only grows: a row of {table} is never changed or deleted."
+
+POSTGRESQL_FUNCTION = """
+CREATE OR REPLACE FUNCTION refuse_change() RETURNS trigger AS $$
+BEGIN
+    RAISE EXCEPTION 'The ledger only grows: a row of % is never changed or deleted.',
+        TG_TABLE_NAME;
+END
+$$ LANGUAGE plpgsql;
+"""
+SQLITE_TRIGGER = """
+CREATE TRIGGER IF NOT EXISTS {table}_no_{verb} BEFORE {verb} ON {table}
+BEGIN SELECT RAISE(ABORT, '{refusal}'); END;
+"""
+POSTGRESQL_TRIGGER = """
+CREATE OR REPLACE TRIGGER {table}_no_{verb} BEFORE {verb} ON {table}
+FOR EACH {each} EXECUTE FUNCTION refuse_change();
+"""
+
+
+def install(tables: list[str], connection) -> None:
+    """Make the database refuse changes to these tables."""
+    with connection.cursor() as cursor:
+        if connection.vendor == "postgresql":
+            cursor.execute(POSTGRESQL_FUNCTION)
+        for table in tables:
+            for verb in _verbs(connection):
+                cursor.execute(_trigger(connection, table, verb))
+
+
+def remove(tables: list[str], connection) -> None:
+    """Let the tables be changed again, as a migration of them may need."""
+    with connection.cursor() as cursor:
+        for table in tables:
+            for verb in _verbs(connection):
+                on = f" ON {table}" if connection.vendor == "postgresql" else ""
+                cursor.execute(f"DROP TRIGGER IF EXISTS {table}_no_{verb}{on}")
+
+
+def only_grows(*tables: str) -> migrations.RunPython:
+    """Return the migration step that makes these tables append-only."""
+    return migrations.RunPython(
+        _step(install, list(tables)), _step(remove, list(tables))
+    )
+
+
+def _step(change: Callable, tables: list[str]):
+    return lambda apps, editor: change(tables, editor.connection)
+
+
+def _verbs(connection):
+    return ("update", "delete") + (
+        ("truncate",) if connection.vendor == "postgresql" else ()
+    )
+
+
+def _trigger(connection, table, verb):
+    if connection.vendor == "postgresql":
+        each = "STATEMENT" if verb == "truncate" else "ROW"
+        return POSTGRESQL_TRIGGER.format(table=table, verb=verb, each=each)
+    refusal = REFUSAL.format(table=table)
+    return SQLITE_TRIGGER.format(table=table, verb=verb, refusal=refusal)

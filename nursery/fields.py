@@ -1,0 +1,51 @@
+"""Model fields that any app may use."""
+
+from decimal import Decimal, InvalidOperation
+
+from django import forms
+from django.core.exceptions import ValidationError
+from django.db import models
+
+from nursery.money import from_millionths, to_millionths
+
+
+class MoneyField(models.BigIntegerField):
+    """An exact amount of money: Decimal in Python, whole millionths in the database.
+
+    Prices and costs share the one scale, so that no amount depends on which
+    currency was in force when it was read. Whole cents are a rule of documents
+    and prices, kept where those are made.
+    """
+
+    description = "An amount of money in millionths of the currency unit"
+
+    def from_db_value(self, value, expression, connection):
+        return None if value is None else from_millionths(int(value))
+
+    def to_python(self, value):
+        if value is None or isinstance(value, Decimal):
+            return value
+        try:
+            return Decimal(value)
+        except (InvalidOperation, TypeError, ValueError) as error:
+            raise ValidationError(f"“{value}” is not an amount of money.") from error
+
+    def get_prep_value(self, value):
+        if value is None or hasattr(value, "resolve_expression"):
+            return value
+        return to_millionths(value)
+
+    def formfield(self, **kwargs):
+        return models.Field.formfield(
+            self,
+            **{
+                "form_class": forms.DecimalField,
+                "max_digits": 18,
+                "decimal_places": 6,
+                **kwargs,
+            },
+        )
+
+    @property
+    def validators(self):
+        return list(self._validators)

@@ -1,0 +1,15 @@
+"""The nouns of selling, one file a family."""
+
+from sales.models.buyers import Buyer
+from sales.models.documents import Document, DocumentLine, Payment, Take
+from sales.models.prices import Price, TaxRate
+
+__all__ = [
+    "Buyer",
+    "Document",
+    "DocumentLine",
+    "Payment",
+    "Price",
+    "Take",
+    "TaxRate",
+]

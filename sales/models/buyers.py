@@ -1,0 +1,44 @@
+"""Who buys."""
+
+from django.db import models
+from django.db.models import Q
+
+
+class Buyer(models.Model):
+    """A person or firm that buys by name. A walk-in at the stand needs none."""
+
+    class Kind(models.TextChoices):
+        LANDSCAPER = "landscaper", "landscaper"
+        GARDEN = "garden", "gardener"
+        TRADE = "trade", "trade"
+        OTHER = "other", "other"
+
+    name = models.CharField(max_length=80, unique=True)
+    kind = models.CharField(max_length=10, choices=Kind, default=Kind.LANDSCAPER)
+    address = models.TextField(blank=True)
+    email = models.EmailField(blank=True)
+    phone = models.CharField(max_length=40, blank=True)
+    terms_days = models.PositiveSmallIntegerField(
+        "days to pay", default=30, help_text="Days from the invoice until it is due."
+    )
+    tax_exempt = models.BooleanField(
+        default=False,
+        help_text="Only with a valid certificate. Check with your tax authority.",
+    )
+    certificate = models.CharField(
+        "exemption certificate", max_length=80, blank=True, help_text="Number and issuer."
+    )
+    note = models.TextField(blank=True)
+
+    class Meta:
+        ordering = ["name"]
+        constraints = [
+            models.CheckConstraint(
+                name="sales_buyer_exemption_names_a_certificate",
+                condition=Q(tax_exempt=False) | ~Q(certificate=""),
+                violation_error_message="An exempt buyer needs a certificate number.",
+            )
+        ]
+
+    def __str__(self):
+        return self.name

@@ -1,0 +1,161 @@
+"""Invoices, receipts and credit notes. Once issued, none of their rows change."""
+
+from django.db import models
+from django.db.models import F, Q
+
+from inventory.models import Container, Movement, Plant
+from inventory.models.ledger import LedgerRow
+from nursery.fields import MoneyField
+from sales.models.buyers import Buyer
+
+
+class DocumentQuerySet(models.QuerySet):
+    """Documents, with the questions asked of them everywhere."""
+
+    def with_standing(self):
+        """Say of each whether it was cancelled: all its plants' movements undone."""
+        in_force = Take.objects.filter(
+            line__document=models.OuterRef("pk"), movement__carried__isnull=False
+        )
+        return self.annotate(cancelled=~models.Exists(in_force))
+
+    def standing(self):
+        """Return the documents that were not cancelled."""
+        return self.with_standing().filter(cancelled=False)
+
+
+class Document(LedgerRow):
+    """A numbered sale, or a credit note that corrects one.
+
+    `series` and `serial` are the gapless part of the number; a number that came
+    in with a ledger file and has another shape has no serial. Amounts are
+    positive on both kinds, in whole minor units of the currency.
+    """
+
+    class Kind(models.TextChoices):
+        SALE = "sale", "invoice"
+        CREDIT = "credit", "credit note"
+
+    number = models.CharField(max_length=24, unique=True)
+    series = models.CharField(max_length=12, blank=True)
+    serial = models.PositiveIntegerField(null=True, blank=True)
+    kind = models.CharField(max_length=6, choices=Kind)
+    date = models.DateField(db_index=True)
+    due_on = models.DateField(null=True, blank=True)
+    buyer = models.ForeignKey(
+        Buyer, models.PROTECT, null=True, blank=True, related_name="documents"
+    )
+    corrects = models.ForeignKey(
+        "self", models.PROTECT, null=True, blank=True, related_name="credits"
+    )
+    tax_name = models.CharField(max_length=60, blank=True)
+    tax_percent = models.DecimalField(max_digits=7, decimal_places=4, default=0)
+    tax_basis = models.CharField(max_length=7, default="invoice")
+    tax_note = models.CharField(max_length=120, blank=True)
+    net = MoneyField()
+    tax = MoneyField()
+    note = models.TextField(blank=True)
+
+    objects = DocumentQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["-date", "-pk"]
+        constraints = [
+            models.UniqueConstraint(
+                name="sales_document_serial_is_used_once", fields=["series", "serial"]
+            ),
+            models.CheckConstraint(
+                name="sales_document_credit_names_what_it_corrects",
+                condition=Q(kind="credit", corrects__isnull=False)
+                | Q(kind="sale", corrects__isnull=True),
+            ),
+            models.CheckConstraint(
+                name="sales_document_amounts_are_not_negative",
+                condition=Q(net__gte=0, tax__gte=0),
+            ),
+        ]
+
+    def __str__(self):
+        return self.number
+
+    @property
+    def total(self):
+        return self.net + self.tax
+
+    @property
+    def is_credit(self) -> bool:
+        return self.kind == self.Kind.CREDIT
+
+
+class DocumentLine(LedgerRow):
+    """A number of plants of one kind at one price before tax."""
+
+    document = models.ForeignKey(Document, models.PROTECT, related_name="lines")
+    plant = models.ForeignKey(Plant, models.PROTECT, related_name="lines")
+    container = models.ForeignKey(Container, models.PROTECT, related_name="lines")
+    quantity = models.PositiveIntegerField()
+    unit_price = MoneyField()
+    price_reason = models.CharField(max_length=80, blank=True)
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                name="sales_documentline_quantity_is_positive",
+                condition=Q(quantity__gt=0),
+            ),
+            models.CheckConstraint(
+                name="sales_documentline_price_is_not_negative",
+                condition=Q(unit_price__gte=0),
+            ),
+        ]
+
+    def __str__(self):
+        return f"{self.quantity} {self.plant} {self.container}"
+
+    @property
+    def net(self):
+        return self.quantity * self.unit_price
+
+
+class Take(LedgerRow):
+    """The plants of a line that one movement took out, or brought back."""
+
+    line = models.ForeignKey(DocumentLine, models.PROTECT, related_name="takes")
+    movement = models.OneToOneField(Movement, models.PROTECT, related_name="take")
+
+    def __str__(self):
+        return f"{self.line_id}: movement {self.movement_id}"
+
+
+class Payment(LedgerRow):
+    """Money received for a document; negative where it was paid back."""
+
+    class Method(models.TextChoices):
+        CASH = "cash", "cash"
+        CARD = "card", "card"
+        CHEQUE = "cheque", "cheque"
+        TRANSFER = "transfer", "bank transfer"
+
+    document = models.ForeignKey(Document, models.PROTECT, related_name="payments")
+    date = models.DateField()
+    method = models.CharField(max_length=8, choices=Method)
+    amount = MoneyField()
+    request_id = models.UUIDField(unique=True)
+    reverses = models.OneToOneField(
+        "self", models.PROTECT, null=True, blank=True, related_name="reversed_by"
+    )
+
+    class Meta:
+        ordering = ["date", "pk"]
+        constraints = [
+            models.CheckConstraint(
+                name="sales_payment_is_not_nothing", condition=~Q(amount=0)
+            ),
+            models.CheckConstraint(
+                name="sales_payment_reversal_is_of_another",
+                condition=Q(reverses__isnull=True) | ~Q(reverses=F("id")),
+            ),
+        ]
+
+    def __str__(self):
+        return f"{self.amount} {self.get_method_display()}"

@@ -1,0 +1,146 @@
+"""Issue numbered documents. Called with the ledger held."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from datetime import date, timedelta
+from decimal import Decimal
+
+from inventory.models import Container, Lot, Movement, Nursery, Plant
+from nursery.money import currency_digits
+from sales.models import Buyer, Document, DocumentLine, Take
+from sales.operations.numbering import given_number, next_number
+from sales.queries.prices import tax_rate_on
+from sales.tax import invoice_tax
+
+
+@dataclass
+class LineDraft:
+    """A line about to be issued, with the movements of its plants."""
+
+    plant: Plant
+    container: Container
+    quantity: int
+    unit_price: Decimal
+    movements: list[Movement] = field(default_factory=list)
+    price_reason: str = ""
+
+
+def issue_sale(
+    lines: list[LineDraft],
+    *,
+    on: date,
+    buyer: Buyer | None,
+    number: str = "",
+    note: str = "",
+) -> Document:
+    """Issue the document of a sale: tax at the rate in force, the next number."""
+    kind = Document.Kind.SALE
+    document = Document(
+        **(given_number(number) if number else next_number(kind, on)),
+        kind=kind,
+        date=on,
+        due_on=on + timedelta(days=buyer.terms_days) if buyer else on,
+        buyer=buyer,
+        net=_net(lines),
+        note=note,
+        **tax_of_sale(lines, on, buyer),
+    )
+    return _write(document, lines)
+
+
+def issue_credit(
+    document: Document, lines: list[LineDraft], *, on: date, note: str = ""
+) -> Document:
+    """Issue a credit note for part or all of a document.
+
+    Its tax is what the document's tax falls by, so that credits for all of a
+    document give back exactly the tax it bore.
+    """
+    credits = credits_in_force(document)
+    net = _net(lines)
+    net_left = document.net - sum(credit.net for credit in credits) - net
+    tax_left = _tax([(1, net_left)], document.tax_percent, "invoice") if net_left else 0
+    tax = document.tax - sum(credit.tax for credit in credits) - tax_left
+    credit = Document(
+        **next_number(Document.Kind.CREDIT, on),
+        kind=Document.Kind.CREDIT,
+        date=on,
+        buyer=document.buyer,
+        corrects=document,
+        tax_name=document.tax_name,
+        tax_percent=document.tax_percent,
+        tax_basis=document.tax_basis,
+        tax_note=document.tax_note,
+        net=net,
+        tax=max(tax, Decimal(0)),
+        note=note,
+    )
+    return _write(credit, lines)
+
+
+def tax_of_sale(lines: Iterable[LineDraft], on: date, buyer: Buyer | None) -> dict:
+    """Return the tax fields of a sale on that day to that buyer."""
+    rate = tax_rate_on(on)
+    if rate is None:
+        return {"tax": Decimal(0)}
+    if buyer and buyer.tax_exempt:
+        return {
+            "tax": Decimal(0),
+            "tax_name": rate.name,
+            "tax_note": f"Exempt, certificate {buyer.certificate}",
+        }
+    pieces = [(line.quantity, line.unit_price) for line in lines]
+    return {
+        "tax": _tax(pieces, rate.percent, rate.basis),
+        "tax_name": rate.name,
+        "tax_percent": rate.percent,
+        "tax_basis": rate.basis,
+    }
+
+
+def credits_in_force(document: Document) -> list[Document]:
+    """Return the credit notes of a document that were not undone."""
+    return list(document.credits.standing())
+
+
+def lot_lines(takes: Iterable[tuple[Movement, Lot, Decimal, str]]) -> list[LineDraft]:
+    """Return one line for each plant, container and price among the takes."""
+    lines: dict[tuple, LineDraft] = {}
+    for movement, lot, price, reason in takes:
+        key = (lot.plant_id, lot.container_id, price)
+        line = lines.setdefault(
+            key, LineDraft(lot.plant, lot.container, 0, price, price_reason=reason)
+        )
+        line.quantity += movement.quantity
+        line.movements.append(movement)
+    return list(lines.values())
+
+
+def _net(lines):
+    return sum((line.quantity * line.unit_price for line in lines), Decimal(0))
+
+
+def _tax(pieces, percent, basis):
+    digits = currency_digits(Nursery.current().currency)
+    return invoice_tax(pieces, percent, digits, basis)
+
+
+def _write(document, lines):
+    document.save(force_insert=True)
+    rows = DocumentLine.objects.bulk_create(
+        DocumentLine(
+            document=document,
+            plant=line.plant,
+            container=line.container,
+            quantity=line.quantity,
+            unit_price=line.unit_price,
+            price_reason=line.price_reason,
+        )
+        for line in lines
+    )
+    Take.objects.bulk_create(
+        Take(line=row, movement=movement)
+        for row, line in zip(rows, lines, strict=True)
+        for movement in line.movements
+    )
+    return document

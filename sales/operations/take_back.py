@@ -1,0 +1,117 @@
+"""Sold plants come back, or a whole sale is undone."""
+
+from collections.abc import Iterable
+from datetime import date
+from decimal import Decimal
+from uuid import UUID, uuid5
+
+from django.db.models import Sum
+
+from inventory.models import LossCause, Lot, Movement, Operation
+from inventory.operations.leave import draft_return
+from inventory.operations.posting import ledger_held, post
+from inventory.operations.reverse import reverse
+from sales.errors import SaleRefused
+from sales.models import Document, Take
+from sales.operations.documents import issue_credit, lot_lines
+from sales.operations.pay import undo_payment
+from sales.operations.sell import document_of_request
+
+
+def take_back(
+    *,
+    document: Document,
+    plants: Iterable[tuple[Lot, int]],
+    on: date,
+    restock: bool,
+    request_id: UUID,
+    cause: LossCause | None = None,
+    unit_price: Decimal | None = None,
+    note: str = "",
+    by=None,
+) -> Document:
+    """Take plants of a sale back and return the credit note.
+
+    Restocked plants return to their lot at their cost of sale; discarded ones
+    are lost. Where a lot was sold at several prices, `unit_price` says which.
+    """
+    with ledger_held():
+        done = document_of_request(request_id)
+        if done:
+            return done
+        chosen = [
+            (take, quantity)
+            for lot, wanted in plants
+            for take, quantity in _takes_of(document, lot, wanted, unit_price)
+        ]
+        if not chosen:
+            raise SaleRefused("Say how many plants came back.", field="quantity")
+        draft = draft_return(
+            [(take.movement, quantity) for take, quantity in chosen],
+            on,
+            restock=restock,
+            cause=cause,
+            note=note,
+        )
+        post(draft, request_id=request_id, by=by)
+        returned = [m for m in draft.movements if m.kind == Movement.Kind.RETURNED]
+        lines = lot_lines(
+            (movement, movement.to_lot, take.line.unit_price, "as sold")
+            for movement, (take, _) in zip(returned, chosen, strict=True)
+        )
+        return issue_credit(document, lines, on=on, note=note)
+
+
+def undo_sale(*, document: Document, request_id: UUID, by=None) -> None:
+    """Undo a sale or a return: plants and money as if it had not been.
+
+    The document stays, with its number, as cancelled. Raises CannotUndo where
+    plants came back since, or are gone again.
+    """
+    with ledger_held():
+        operations = Operation.objects.filter(
+            movements__take__line__document=document
+        ).distinct()
+        for operation in operations.order_by("-pk"):
+            reverse(
+                operation=operation,
+                request_id=uuid5(request_id, str(operation.pk)),
+                by=by,
+            )
+        for payment in document.payments.filter(reverses=None, reversed_by=None):
+            undo_payment(
+                payment=payment, request_id=uuid5(request_id, f"payment {payment.pk}")
+            )
+
+
+def left_to_return(take: Take) -> int:
+    """Return how many plants of a take are still with the buyer."""
+    back = Movement.objects.filter(
+        of=take.movement, kind=Movement.Kind.RETURNED, carried__isnull=False
+    )
+    return take.movement.quantity - (back.aggregate(n=Sum("quantity"))["n"] or 0)
+
+
+def _takes_of(document, lot, wanted, unit_price):
+    """Yield (take, quantity) of a lot's plants on the document, last line first."""
+    if wanted < 1:
+        raise SaleRefused("At least one plant comes back.", field="quantity")
+    takes = Take.objects.filter(
+        line__document=document, movement__from_lot=lot, movement__carried__isnull=False
+    )
+    if unit_price is not None:
+        takes = takes.filter(line__unit_price=unit_price)
+    left = wanted
+    for take in takes.select_related(
+        "line", "movement__from_lot__plant", "movement__from_lot__container"
+    ).order_by("-pk"):
+        quantity = min(left, left_to_return(take))
+        if quantity:
+            left -= quantity
+            yield take, quantity
+    if left:
+        raise SaleRefused(
+            f"{wanted - left} plants of lot {lot} are out on {document}; "
+            f"{wanted} cannot come back. Check the lot, the document and the number.",
+            field="quantity",
+        )

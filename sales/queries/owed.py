@@ -1,0 +1,42 @@
+"""What is owed on documents."""
+
+from decimal import Decimal
+
+from django.db.models import ExpressionWrapper, F, OuterRef, QuerySet, Subquery, Sum, Value
+from django.db.models.functions import Coalesce
+
+from nursery.fields import MoneyField
+from sales.models import Document, Payment
+
+NOTHING = Value(Decimal(0), output_field=MoneyField())
+
+
+def with_owed(documents: QuerySet) -> QuerySet:
+    """Annotate sales with `credited`, `paid` and `owed`, and whether `cancelled`."""
+    credits = (
+        Document.objects.standing()
+        .filter(corrects=OuterRef("pk"))
+        .order_by()
+        .values("corrects")
+        .annotate(amount=Sum(F("net") + F("tax"), output_field=MoneyField()))
+    )
+    payments = (
+        Payment.objects.filter(document=OuterRef("pk"))
+        .order_by()
+        .values("document")
+        .annotate(sum=Sum("amount"))
+    )
+    return documents.with_standing().annotate(
+        credited=Coalesce(Subquery(credits.values("amount")), NOTHING),
+        paid=Coalesce(Subquery(payments.values("sum")), NOTHING),
+        owed=ExpressionWrapper(
+            F("net") + F("tax") - F("credited") - F("paid"), output_field=MoneyField()
+        ),
+    )
+
+
+def owed(document: Document) -> Decimal:
+    """Return what is still owed on a sale: total less credits less payments."""
+    row = with_owed(Document.objects.filter(pk=document.pk)).get()
+    return -row.paid if row.cancelled else row.owed
+
