@@ -24,7 +24,7 @@ _QUOTES = re.escape(SINGLE_QUOTES + DOUBLE_QUOTES)
 
 _LETTER = r"[^\W\d_]"
 _GENUS = re.compile(rf"{_LETTER}+(?:-{_LETTER}+)?|{_LETTER}\.")
-_WORD = re.compile(rf"[(\[]?{_LETTER}(?:{_LETTER}|[.\-'’])*[®™]?[)\]]?|&")
+_WORD = re.compile(rf"[(\[]?{_LETTER}(?:{_LETTER}|[.\-]|['’](?={_LETTER}))*[®™]?[)\]]?|&")
 _OPENING = re.compile(rf"(?<![^\s(])[{_QUOTES}](?=[^\s{_QUOTES}])")
 _CLOSING = re.compile(rf"[{_QUOTES}](?=[\s),;]|$)")
 _CULTIVAR_MARK = re.compile(r"(?<=\S )cv(?:\.\s*|\s+)(?=\S)")
@@ -223,14 +223,14 @@ def _plain_apostrophes(epithet: str) -> str:
 
 def _quote_after_cv(text: str) -> str:
     """Turn "cv. Crimson Pygmy" into 'Crimson Pygmy'."""
-    mark = _CULTIVAR_MARK.search(text)
-    if mark is None:
-        return text
-    before, after = text[: mark.start()], text[mark.end() :]
-    if re.match(rf"[{_QUOTES}]", after):
-        return before + after
-    epithet = _leading_epithet(after)
-    return f"{before}'{epithet}'{after[len(epithet) :]}"
+    while mark := _CULTIVAR_MARK.search(text):
+        before, after = text[: mark.start()], text[mark.end() :]
+        if after[0] in SINGLE_QUOTES + DOUBLE_QUOTES:
+            text = before + after
+        else:
+            epithet = _leading_epithet(after)
+            text = f"{before}'{epithet}'{after[len(epithet) :]}"
+    return text
 
 
 def _leading_epithet(text: str) -> str:
