@@ -1,0 +1,126 @@
+"""What the ledger says needs doing among the plants."""
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from django.db.models import Count as Number
+from django.db.models import Exists, F, OuterRef, QuerySet, Subquery
+
+from inventory.models import Batch, Count, Lot, LotBalance, Movement, Nursery, Operation
+from inventory.models import Place, Placement
+from inventory.queries.on_hand import in_force
+
+# Common practice for woody cuttings: most have rooted or failed by then.
+WEEKS_TO_ROOT = 10
+# Common practice: longer bottom heat softens what has rooted.
+WEEKS_OF_BOTTOM_HEAT = 3
+UNROOTED = (Batch.Kind.STICK, Batch.Kind.SOW)
+
+
+@dataclass(frozen=True)
+class Walk:
+    """A season's walk through the houses: what it is for, since when, what is left."""
+
+    is_spring: bool
+    since: date
+    places: list[tuple[Place | None, int]]
+
+    @property
+    def lots(self) -> int:
+        return sum(number for _, number in self.places)
+
+
+def uncounted_cuttings(on: date) -> QuerySet:
+    """Return the trays stuck or sown so long ago that their rooted count is due."""
+    began_by = on - timedelta(weeks=WEEKS_TO_ROOT)
+    return _unrooted().filter(began_on__lte=began_by).order_by("began_on", "code")
+
+
+def over_heated(on: date) -> QuerySet:
+    """Return the rooting trays that have stood in heat too long, as `heated_since`."""
+    placed = in_force(Placement.objects.filter(lot=OuterRef("pk")))
+    stood_since = placed.order_by("-date", "-operation_id", "-pk").values("date")[:1]
+    return (
+        _unrooted()
+        .filter(balance__place__heated=True)
+        .annotate(heated_since=Subquery(stood_since))
+        .filter(heated_since__lte=on - timedelta(weeks=WEEKS_OF_BOTTOM_HEAT))
+        .order_by("heated_since", "code")
+    )
+
+
+def rooted_trays() -> QuerySet:
+    """Return the trays that hold rooted plants, waiting to be potted up."""
+    return _trays().exclude(pk__in=_unrooted().values("pk")).order_by("began_on", "code")
+
+
+def is_potting_season(on: date, nursery: Nursery) -> bool:
+    """Say whether plants may go into larger pots now: from a month before the season."""
+    first = nursery.season_start_month - 1
+    last = nursery.season_end_month
+    return (on.month - first) % 12 <= (last - first) % 12
+
+
+def walk_due(on: date, nursery: Nursery) -> Walk | None:
+    """Return the walk this part of the year asks for, or None where it is done.
+
+    The season's first three months look for winter losses; the three months after
+    its end take stock before winter. A lot counts as seen once it was counted or
+    written off in that time.
+    """
+    for is_spring, month in (
+        (True, nursery.season_start_month),
+        (False, nursery.season_end_month % 12 + 1),
+    ):
+        since = _last_first_of(month, on)
+        if (on.year * 12 + on.month) - (since.year * 12 + since.month) < 3:
+            places = _places_unseen(since)
+            return Walk(is_spring, since, places) if places else None
+    return None
+
+
+def _places_unseen(since):
+    """Return [(place, lots)] of the lots that stood there before and were not seen since."""
+    counted = in_force(Count.objects.filter(date__gte=since)).values("lot")
+    lost = in_force(
+        Movement.objects.filter(date__gte=since, operation__kind=Operation.Kind.LOSS)
+    ).values("from_lot")
+    rows = (
+        LotBalance.objects.filter(on_hand__gt=0, lot__in=_standing_before(since))
+        .exclude(lot__in=counted)
+        .exclude(lot__in=lost)
+        .values_list("place")
+        .annotate(lots=Number("pk"))
+        .order_by("place__name")
+    )
+    places = Place.objects.in_bulk([place for place, _ in rows if place])
+    return [(places.get(place), number) for place, number in rows]
+
+
+def _standing_before(since):
+    return in_force(Movement.objects.filter(date__lt=since, to_lot__isnull=False)).values(
+        "to_lot"
+    )
+
+
+def _trays():
+    return (
+        Lot.objects.filter(container__kind="propagation", balance__on_hand__gt=0)
+        .select_related("plant", "container", "balance__place")
+        .annotate(on_hand=F("balance__on_hand"))
+    )
+
+
+def _unrooted():
+    """Return the trays begun from cuttings or seed that have no rooted count in force."""
+    begun = in_force(Movement.objects.filter(to_lot=OuterRef("pk"), batch__kind__in=UNROOTED))
+    counted = in_force(
+        Count.objects.filter(
+            lot=OuterRef("pk"), operation__kind=Operation.Kind.ROOT_COUNT
+        )
+    )
+    return _trays().filter(Exists(begun), ~Exists(counted))
+
+
+def _last_first_of(month, on):
+    return date(on.year if month <= on.month else on.year - 1, month, 1)
