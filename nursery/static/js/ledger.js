@@ -1,0 +1,41 @@
+// Small comforts. Every page works without this file.
+
+// A menu closes when the person taps elsewhere or presses Escape.
+const closeMenus = (except) => {
+  document.querySelectorAll("details.brand[open]").forEach((menu) => {
+    if (!menu.contains(except)) menu.open = false;
+  });
+};
+
+document.addEventListener("click", (event) => closeMenus(event.target));
+
+document.addEventListener("keydown", (event) => {
+  if (event.key === "Escape") closeMenus(null);
+});
+
+// A button pressed twice sends its form once. The request id keeps the ledger right anyway;
+// this keeps the person calm.
+document.addEventListener("submit", (event) => {
+  const form = event.target;
+  if (event.defaultPrevented || form.method !== "post" || form.target) return;
+  if (form.dataset.sent) {
+    event.preventDefault();
+    return;
+  }
+  form.dataset.sent = "yes";
+  event.submitter?.setAttribute("aria-busy", "true");
+  setTimeout(() => release(form), 8000);
+});
+
+// A form can be sent again after a download, or when its page comes back from history.
+const release = (form) => {
+  delete form.dataset.sent;
+  form.querySelectorAll("[aria-busy]").forEach((button) => button.removeAttribute("aria-busy"));
+};
+
+window.addEventListener("pageshow", () => {
+  document.querySelectorAll("form[data-sent]").forEach(release);
+});
+
+// After a refusal, reading goes on at the list of what was wrong.
+document.querySelector(".refusal")?.focus();
