@@ -1,0 +1,142 @@
+"""Draw charts as SVG, in the colours of the pages and readable in grey.
+
+    def draw(axes):
+        bars(axes, ["labour", "medium"], [Series("in the tray", [0.4, 0.2], TONES[0])])
+
+    return svg_response(svg(draw, width=640, height=240))
+
+Serve it from an address of its own through `csp.decorators.csp_exempt` and show it by
+partials/chart.html. matplotlib is large, so it is loaded only when something is drawn.
+"""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from io import BytesIO
+
+from django.http import HttpRequest, HttpResponse
+from django.utils.cache import patch_cache_control
+
+# The light colours of css/tokens.css; a picture keeps light paper on a dark page too.
+PAPER, BARK, SOFT, LINE = "#fffdf8", "#2a231d", "#5c5145", "#d9d0be"
+LEAF, CLAY, FROST = "#2b6636", "#9a3520", "#2a5a75"
+# From dark to light in even steps of grey, so that a black and white print tells them apart.
+TONES = ("#1e4a28", "#5f9a5f", "#a9cf9c", "#e2edd8")
+HATCHES = ("", "", "///", "")
+WIDE, NARROW = (720, 300), (360, 300)
+STYLE = {
+    "font.family": "sans-serif",
+    "font.sans-serif": ["DejaVu Sans"],
+    "font.size": 13,
+    "svg.fonttype": "path",
+    "svg.hashsalt": "nursery",
+    "text.color": BARK,
+    "axes.labelcolor": SOFT,
+    "axes.edgecolor": LINE,
+    "xtick.color": SOFT,
+    "ytick.color": BARK,
+    "hatch.linewidth": 0.8,
+}
+
+
+@dataclass(frozen=True)
+class Series:
+    """One tone of a chart: what it stands for and a value for each name."""
+
+    name: str
+    values: Sequence[float]
+    tone: str = LEAF
+    hatch: str = ""
+
+
+def svg(draw: Callable, width: int = WIDE[0], height: int = WIDE[1]) -> bytes:
+    """Return the picture that `draw(axes)` makes, `width` × `height` pixels large."""
+    import matplotlib as mpl
+    from matplotlib.figure import Figure
+
+    with mpl.rc_context(STYLE):
+        figure = Figure(figsize=(width / 72, height / 72), layout="constrained")
+        figure.patch.set_facecolor(PAPER)
+        axes = figure.add_subplot()
+        plainly(axes)
+        draw(axes)
+        out = BytesIO()
+        figure.savefig(out, format="svg", dpi=72, metadata={"Date": None})
+    return out.getvalue()
+
+
+def svg_response(content: bytes) -> HttpResponse:
+    """Answer with an SVG that the reader's own browser may keep for a minute."""
+    response = HttpResponse(content, content_type="image/svg+xml")
+    patch_cache_control(response, private=True, max_age=60)
+    return response
+
+
+def size_asked(request: HttpRequest, height: int = WIDE[1]) -> tuple[int, int]:
+    """Return width and height for a desk, or for a phone where the address says narrow."""
+    return (NARROW[0] if "narrow" in request.GET else WIDE[0], height)
+
+
+def plainly(axes) -> None:
+    """Take away frame and ticks: the words stand at the things themselves."""
+    axes.set_facecolor(PAPER)
+    for side in ("top", "right", "left"):
+        axes.spines[side].set_visible(False)
+    axes.tick_params(length=0)
+    axes.set_axisbelow(True)
+
+
+def bars(axes, names: Sequence[str], series: Sequence[Series], write: Callable = str) -> None:
+    """Draw a lying bar for each name, first on top, its series one after another.
+
+    `write` words the sum that stands at the end of each bar.
+    """
+    starts = [0.0] * len(names)
+    for part in series:
+        values = [float(value) for value in part.values]
+        axes.barh(range(len(names)), values, left=starts, **_fill(part))
+        starts = [start + value for start, value in zip(starts, values, strict=True)]
+    for row, total in enumerate(starts):
+        axes.annotate(
+            write(total), (total, row), (6, 0), textcoords="offset points", va="center"
+        )
+    axes.set_yticks(range(len(names)), names)
+    axes.invert_yaxis()
+    axes.set_xticks([])
+    axes.spines["bottom"].set_visible(False)
+    axes.margins(x=0.16)
+    _legend(axes, series)
+
+
+def columns(axes, names: Sequence[str], series: Sequence[Series], write: Callable = str) -> None:
+    """Draw a standing bar for each name, its series one upon another."""
+    floors = [0.0] * len(names)
+    for part in series:
+        values = [float(value) for value in part.values]
+        axes.bar(range(len(names)), values, bottom=floors, **_fill(part))
+        floors = [floor + value for floor, value in zip(floors, values, strict=True)]
+    for place, total in enumerate(floors):
+        if total:
+            axes.annotate(
+                write(total), (place, total), (0, 4), textcoords="offset points", ha="center"
+            )
+    axes.set_xticks(range(len(names)), names)
+    axes.set_yticks([])
+    axes.margins(y=0.14)
+    _legend(axes, series)
+
+
+def _fill(part):
+    return {
+        "color": part.tone,
+        "hatch": part.hatch,
+        "edgecolor": PAPER,
+        "linewidth": 1,
+        "label": part.name,
+    }
+
+
+def _legend(axes, series):
+    if len(series) > 1:
+        axes.figure.legend(
+            loc="outside upper left", ncols=len(series), frameon=False, handlelength=1.1
+        )

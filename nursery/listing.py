@@ -1,0 +1,144 @@
+"""Show a list: filter, order, pages of 25, and the same rows as CSV or XLSX.
+
+    return list_page(
+        request, LotTable, lots, template="inventory/lot_list.html",
+        filterset=LotFilter, context={"place": "growing"}, export_name="lots",
+    )
+
+The template gets `table` and, with a filterset, `filter`:
+
+    {% include "partials/filters.html" %}  {% render_table table %}
+
+`rows` is a queryset, or a list of objects where no filterset is given. `prepare` is
+called with the rows that are about to be shown, to look up what they need in one go.
+"""
+
+from collections.abc import Callable, Iterable, Mapping
+from datetime import date
+from decimal import Decimal
+from fractions import Fraction
+
+import django_tables2 as tables
+from django.db.models import QuerySet
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import render
+from django_tables2 import RequestConfig
+
+from nursery.context import current_symbol
+from nursery.money import round_half_up
+from nursery.templatetags.nursery_tags import amount_without_sign, percent, plain, unit_cost
+
+PER_PAGE = 25
+CONTENT_TYPES = {
+    "csv": "text/csv; charset=utf-8",
+    "xlsx": "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
+}
+# A spreadsheet would run text that begins like this as a formula.
+FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
+NUMBER = {"cell": {"class": "number"}}
+
+
+class ListTable(tables.Table):
+    """A table that offers its rows as files; every list of the ledger is one."""
+
+    export_formats = tuple(CONTENT_TYPES)
+    caption = ""
+
+
+class NumberColumn(tables.Column):
+    """A number of plants or lots, its thousands apart; zeros are shown."""
+
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **{"attrs": NUMBER, "default": "", **kwargs})
+
+    def render(self, value):
+        return plain(value)
+
+    def value(self, value):
+        return exact(value)
+
+
+class PercentColumn(NumberColumn):
+    """A percentage: 38.25 is 38.3%."""
+
+    def render(self, value):
+        return percent(exact(value))
+
+
+class MoneyColumn(NumberColumn):
+    """An amount; the currency stands once, in the head."""
+
+    @property
+    def header(self):
+        return f"{self.verbose_name}, {current_symbol()}"
+
+    def render(self, value):
+        return amount_without_sign(exact(value))
+
+
+class UnitCostColumn(MoneyColumn):
+    """What one plant costs, to a tenth of a cent where a cent would hide it."""
+
+    def render(self, value):
+        return unit_cost(exact(value), "column")
+
+
+def list_page(
+    request: HttpRequest,
+    table_class: type[tables.Table],
+    rows: QuerySet | Iterable,
+    *,
+    template: str,
+    filterset: type | None = None,
+    context: Mapping | None = None,
+    export_name: str = "list",
+    prepare: Callable[[list], None] | None = None,
+) -> HttpResponse:
+    """Answer with the list as a page, or as a file where the address asks for one."""
+    found = filterset(request.GET, queryset=rows, request=request) if filterset else None
+    table = table_class(found.qs if found else rows)
+    wanted = request.GET.get("_export")
+    pages = False if wanted else {"per_page": PER_PAGE}
+    RequestConfig(request, paginate=pages).configure(table)
+    if prepare:
+        prepare([row.record for row in table.paginated_rows])
+    if wanted:
+        return as_file(table, wanted, export_name)
+    return render(request, template, {**(context or {}), "table": table, "filter": found})
+
+
+def as_file(table: tables.Table, kind: str, name: str) -> HttpResponse:
+    """Return a table's rows as a file to keep, named after the list and the day."""
+    import tablib
+
+    if kind not in CONTENT_TYPES:
+        raise Http404(f"A list is saved as {' or '.join(CONTENT_TYPES)}.")
+    head, *rows = table.as_values()
+    data = tablib.Dataset(headers=[str(word) for word in head], title=name[:31])
+    for row in rows:
+        data.append([harmless(value) for value in row])
+    content = data.export(kind)
+    if kind == "csv":
+        # The mark tells a spreadsheet that × and é are written in UTF-8.
+        content = content.encode("utf-8-sig")
+    response = HttpResponse(content, content_type=CONTENT_TYPES[kind])
+    filename = f"{name}-{date.today().isoformat()}.{kind}"
+    response["Content-Disposition"] = f'attachment; filename="{filename}"'
+    return response
+
+
+def harmless(value):
+    """Return a cell's value so that no spreadsheet takes its text for a formula."""
+    if isinstance(value, Decimal | int | date | None):
+        return value
+    text = str(value)
+    return f"'{text}" if text.startswith(FORMULA_STARTS) else text
+
+
+def exact(value):
+    """Return a fraction as a Decimal of six places, everything else as it is."""
+    if isinstance(value, Fraction):
+        return round_half_up(value, 6)
+    if isinstance(value, Decimal) and value.as_tuple().exponent < -6:
+        return round_half_up(value, 6)
+    return value
