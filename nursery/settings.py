@@ -185,5 +185,10 @@ LOGGING = {
     "formatters": {"line": {"format": "{asctime} {levelname} {name}: {message}", "style": "{"}},
     "handlers": {"stderr": {"class": "logging.StreamHandler", "formatter": "line"}},
     "root": {"handlers": ["stderr"], "level": "WARNING"},
-    "loggers": {"django": {"handlers": ["stderr"], "level": "WARNING", "propagate": False}},
+    "loggers": {
+        "django": {"handlers": ["stderr"], "level": "WARNING", "propagate": False},
+        # A mistyped address is the visitor's affair; a page that breaks is an ERROR.
+        "django.request": {"level": "ERROR"},
+        "django.security.DisallowedHost": {"handlers": [], "propagate": False},
+    },
 }

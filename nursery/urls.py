@@ -5,9 +5,11 @@ from django.contrib.auth.views import LoginView, LogoutView
 from django.urls import include, path
 
 from nursery import views
+from nursery.welcome import welcome
 
 urlpatterns = [
     path("", views.today, name="today"),
+    path("welcome/", welcome, name="welcome"),
     path("accounts/login/", LoginView.as_view(), name="login"),
     path("accounts/logout/", login_not_required(LogoutView.as_view()), name="logout"),
     path("", include("inventory.urls")),

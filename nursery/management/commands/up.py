@@ -1,0 +1,150 @@
+"""`manage.py up`: make the ledger ready and serve it."""
+
+import secrets
+import sys
+from pathlib import Path
+
+from django.conf import settings
+from django.contrib.auth import get_user_model
+from django.core.management import call_command
+from django.core.management.base import BaseCommand
+from django.core.wsgi import get_wsgi_application
+from django.db import OperationalError, connection
+from django.db.migrations.executor import MigrationExecutor
+
+from nursery import machine, running, serving
+from nursery.welcome import somebody_is_here
+
+DEMO_NAME = "grower"
+DEMO_PASSWORD = "cuttings-root-in-june"  # not a secret: it is printed and opens invented data
+DEMO_REPORT = "python3 manage.py report margin"
+
+
+class Command(BaseCommand):
+    """Serve the ledger from its own database, or the demo nursery from another.
+
+    What stands in the way is said in one plain line, with exit code 1.
+    """
+
+    help = "Make the ledger ready and serve it until Ctrl-C."
+    requires_system_checks = []
+    requires_migrations_checks = False
+
+    def add_arguments(self, parser):
+        """Take the demo, the port and the host."""
+        parser.add_argument("--demo", action="store_true", help="serve an invented nursery")
+        parser.add_argument("--port", type=int, default=8000)
+        parser.add_argument("--host", default="127.0.0.1", help="0.0.0.0 lets the network in")
+
+    def handle(self, *, demo: bool, port: int, host: str, **_options):
+        """Take the place, make everything ready, serve, and end without noise."""
+        name = running.reachable_as(host)
+        address = f"http://{f'[{name}]' if ':' in name else name}:{port}"
+        if demo and Path(settings.DATABASES["default"]["NAME"]) != machine.demo_database():
+            raise SystemExit("Start the demo as: python3 manage.py up --demo")
+        serving.end_on_signals()
+        try:
+            with _place(address, host, port):
+                self._make_ready(demo)
+                _allow(host)
+                serving.serve(
+                    get_wsgi_application(),
+                    host=host,
+                    port=port,
+                    behind_tls=settings.BEHIND_TLS,
+                    when_ready=lambda: self._greet(address, demo),
+                )
+        except serving.Stopped:
+            progress("Stopped before the ledger was ready. Start again to go on.")
+            sys.exit(130)
+        self._print("The ledger is stopped. Everything entered is saved.")
+
+    def _make_ready(self, demo: bool) -> None:
+        """Bring the database and the static files up to this version; fill the demo."""
+        try:
+            _migrate()
+        except OperationalError as error:
+            raise SystemExit(f"The database does not answer: {error}") from error
+        _collect_static()
+        if demo and not somebody_is_here():
+            _fill_demo()
+
+    def _greet(self, address: str, demo: bool) -> None:
+        """Print where the ledger is and what to do next."""
+        if demo:
+            self._print(f"The demo nursery is open at {address}")
+            self._print(f"Log in as {DEMO_NAME} with the password {DEMO_PASSWORD}")
+            self._print(f"Reports: DATABASE_URL=sqlite:///{_from_here()} {DEMO_REPORT}")
+        elif somebody_is_here():
+            self._print(f"The ledger is open at {address}")
+        else:
+            token = f"?token={settings.WELCOME_TOKEN}" if settings.WELCOME_TOKEN else ""
+            self._print(f"The ledger is open at {address}/welcome/{token}")
+            self._print("Its first page asks for the nursery and your account.")
+        self._print("Ctrl-C stops it.")
+        connection.close()
+
+    def _print(self, line: str) -> None:
+        self.stdout.write(line)
+        self.stdout.flush()
+
+
+def progress(line: str) -> None:
+    """Tell what takes long, on standard error."""
+    print(line, file=sys.stderr, flush=True)
+
+
+def _place(address: str, host: str, port: int):
+    """Hold the database and see that the port is free, or say what runs there."""
+    note = running.take_note(address)
+    if note is None:
+        raise SystemExit(f"The ledger is already running at {running.noted_address()}")
+    if not running.port_is_free(host, port):
+        note.close()
+        raise SystemExit(
+            f"Port {port} on {host} is taken by another program, or is not this machine's. "
+            f"Choose another: python3 manage.py up --port {port + 1 if port < 65535 else 8000}"
+        )
+    return note
+
+
+def _migrate() -> None:
+    """Bring the tables up to this version."""
+    executor = MigrationExecutor(connection)
+    if executor.migration_plan(executor.loader.graph.leaf_nodes()):
+        progress("Preparing the database ...")
+        call_command("migrate", interactive=False, verbosity=0)
+
+
+def _collect_static() -> None:
+    """Gather style sheets and scripts, compressed, where a release changed them."""
+    sources = running.static_fingerprint()
+    stamp = settings.DATA / "static-files"
+    if stamp.exists() and stamp.read_text(encoding="utf-8") == sources:
+        return
+    progress("Gathering style sheets and scripts ...")
+    call_command("collectstatic", interactive=False, verbosity=0, clear=True)
+    stamp.write_text(sources, encoding="utf-8")
+
+
+def _fill_demo() -> None:
+    """Fill the demo nursery; its login comes last, so a fill broken off is done again."""
+    from nursery import demo
+
+    progress("Filling the demo nursery with three seasons ...")
+    demo.fill(progress)
+    get_user_model().objects.create_superuser(username=DEMO_NAME, password=DEMO_PASSWORD)
+
+
+def _allow(host: str) -> None:
+    """Answer to the host name asked for; beyond this machine, ask newcomers for a token."""
+    name = running.reachable_as(host)
+    settings.ALLOWED_HOSTS.append(f"[{name}]" if ":" in name else name)
+    if (not running.is_loopback(name) or settings.BEHIND_TLS) and not somebody_is_here():
+        settings.WELCOME_TOKEN = secrets.token_urlsafe(18)
+
+
+def _from_here() -> str:
+    """Write the demo database the way a person in this folder types it."""
+    path = machine.demo_database()
+    return (path.relative_to(Path.cwd()) if path.is_relative_to(Path.cwd()) else path).as_posix()

@@ -1,0 +1,55 @@
+"""Serve the ledger with waitress until somebody stops it."""
+
+import logging
+import signal
+from collections.abc import Callable
+
+import waitress
+
+# Pages take milliseconds and SQLite writes one at a time: more threads would only wait.
+THREADS = 6
+
+
+class Stopped(KeyboardInterrupt):
+    """The process was asked to end."""
+
+
+def end_on_signals() -> None:
+    """Turn Ctrl-C and a polite request to end into one exception.
+
+    A shell that starts the ledger in the background switches Ctrl-C off; here it is meant.
+    """
+    signal.signal(signal.SIGINT, _stop)
+    signal.signal(signal.SIGTERM, _stop)
+
+
+def serve(application, *, host: str, port: int, behind_tls: bool, when_ready: Callable) -> None:
+    """Answer requests until the process is asked to end, then finish those under way."""
+    logging.getLogger("waitress").setLevel(logging.ERROR)
+    server = waitress.create_server(
+        application, host=host, port=port, threads=THREADS, ident=None, **_trust(behind_tls)
+    )
+    when_ready()
+    # run() ends by itself at Stopped, as at any KeyboardInterrupt, once requests are answered.
+    server.run()
+
+
+def _trust(behind_tls: bool) -> dict:
+    """Believe what a proxy on this machine says of the visitor; else leave it to be seen.
+
+    The first page refuses a visitor whom a proxy brings, so it must see that there is one.
+    """
+    if not behind_tls:
+        return {"clear_untrusted_proxy_headers": False}
+    return {
+        "trusted_proxy": "127.0.0.1",
+        "trusted_proxy_headers": {"x-forwarded-for", "x-forwarded-proto"},
+        "clear_untrusted_proxy_headers": True,
+    }
+
+
+def _stop(*_signal) -> None:
+    # A second Ctrl-C must not break off the clean end that the first one began.
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    signal.signal(signal.SIGTERM, signal.SIG_IGN)
+    raise Stopped

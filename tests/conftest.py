@@ -1,0 +1,129 @@
+"""What every test may rely on."""
+
+import os
+from pathlib import Path
+
+import pytest
+from django.apps import apps
+from django.db import connections
+from django.test import TransactionTestCase
+
+from nursery import append_only
+
+CHROMIUM = Path("/usr/bin/chromium")
+CHROMIUM_ARGUMENTS = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
+REQUIRE_ALL = os.environ.get("NURSERY_REQUIRE_ALL") == "1"
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_runtest_makereport(item, call):
+    """Let a left-out test fail where everything is required, as it is in CI."""
+    report = yield
+    return _failed_where_required(report)
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_make_collect_report(collector):
+    """Let a left-out file fail likewise."""
+    report = yield
+    return _failed_where_required(report)
+
+
+def _failed_where_required(report):
+    if REQUIRE_ALL and report.skipped and not hasattr(report, "wasxfail"):
+        report.outcome = "failed"
+        report.longrepr = f"left out, and CI leaves out nothing: {report.longrepr}"
+    return report
+
+
+def pytest_collection_modifyitems(config, items):
+    """Deselect what asks something of the other database: that is not a test left out."""
+    others = {"sqlite", "postgresql"} - {connections["default"].vendor}
+    foreign = [item for item in items if any(item.get_closest_marker(name) for name in others)]
+    if foreign:
+        config.hook.pytest_deselected(items=foreign)
+        items[:] = [item for item in items if item not in foreign]
+
+
+def pytest_ignore_collect(collection_path, config):
+    """Leave the benchmarks out unless their path is asked for."""
+    if collection_path.name == "benchmarks" and collection_path.is_dir():
+        asked = any("benchmarks" in str(argument) for argument in config.invocation_params.args)
+        return None if asked else True
+    return None
+
+
+@pytest.fixture(scope="session", autouse=True)
+def ledger_can_be_emptied_between_tests():
+    """Lift the ledger's triggers while a test with real transactions is cleaned up.
+
+    The database refuses to empty an append-only table, which is right for a nursery and
+    in the way of tests that commit. The standard rows are written again afterwards.
+    """
+    empty = TransactionTestCase._fixture_teardown
+
+    def empty_with_triggers_lifted(self):
+        connection = connections["default"]
+        tables = ledger_tables()
+        append_only.remove(tables, connection)
+        try:
+            empty(self)
+        finally:
+            append_only.install(tables, connection)
+            write_standard_rows()
+
+    TransactionTestCase._fixture_teardown = empty_with_triggers_lifted
+    yield
+    TransactionTestCase._fixture_teardown = empty
+
+
+def ledger_tables() -> list[str]:
+    """Name the tables of rows that are never changed."""
+    from inventory.models.ledger import LedgerRow
+
+    return [model._meta.db_table for model in apps.get_models() if issubclass(model, LedgerRow)]
+
+
+def write_standard_rows() -> None:
+    """Write the rows again that the migrations left in a new database."""
+    from inventory import standard_rows
+
+    standard_rows.write_standard_rows(
+        apps.get_model("inventory", "Container"), apps.get_model("inventory", "LossCause")
+    )
+
+
+@pytest.fixture(scope="session")
+def chromium():
+    """Start Debian's Chromium, without its calls home."""
+    if not CHROMIUM.exists():
+        pytest.skip(f"{CHROMIUM} is missing")
+    from playwright.sync_api import sync_playwright
+
+    # Playwright keeps an event loop in this thread; Django would refuse the database for it.
+    os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(
+            executable_path=CHROMIUM, args=CHROMIUM_ARGUMENTS, handle_sigint=False
+        )
+        yield browser
+        browser.close()
+    del os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"]
+
+
+@pytest.fixture
+def phone(chromium, live_server):
+    """Open a page as wide as a phone; addresses are those of the test server."""
+    context = chromium.new_context(
+        base_url=live_server.url, viewport={"width": 390, "height": 844}, has_touch=True
+    )
+    yield context.new_page()
+    context.close()
