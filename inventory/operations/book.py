@@ -7,8 +7,8 @@ from django.db.models import Sum
 from django.db.models.functions import Coalesce
 
 from inventory.models import Batch, Count, ExpectedLoss, Lot, LotBalance, Movement
-from inventory.models import Operation
-from inventory.queries.on_hand import in_force, is_unused, on_hand_on
+from inventory.models import Operation, Place
+from inventory.queries.on_hand import in_force, is_unused, on_hand_on, place_on
 
 Stage = ExpectedLoss.Stage
 UNROOTED = (Batch.Kind.STICK, Batch.Kind.SOW, Batch.Kind.DIVIDE)
@@ -38,6 +38,10 @@ class Book:
     def is_unused(self, lot: Lot) -> bool:
         """Say whether nothing in force has touched the lot."""
         return is_unused(lot)
+
+    def place(self, lot: Lot, on: date) -> Place | None:
+        """Return where the lot stands at the end of that day."""
+        return place_on(lot, on)
 
     def on_hand(self, lot: Lot, on: date) -> int:
         """Return the plants in the lot at the end of that day."""

@@ -49,7 +49,7 @@ def pot_up(
         lose(draft, Loss(lot, lost, cause, treatment), book)
     draft.move(Movement.Kind.MOVED, quantity, from_lot=lot, to_lot=target)
     draft.charge(target, costs)
-    draft.stand(target, place)
+    _stand(draft, target, place, lot, book)
     return draft
 
 
@@ -86,15 +86,21 @@ def move(
         book=book,
     )
     draft.move(Movement.Kind.MOVED, quantity, from_lot=lot, to_lot=target)
-    draft.stand(target, place)
+    _stand(draft, target, place, lot, book)
     return draft
 
 
 @writes_ledger
 def blend(
-    *, lot: Lot, to_lot: Lot, on: date, note: str = "", book: Book = Book()
+    *,
+    lot: Lot,
+    to_lot: Lot,
+    on: date,
+    quantity: int | None = None,
+    note: str = "",
+    book: Book = Book(),
 ) -> Draft:
-    """Join all of a lot to another of the same plant and container.
+    """Join a lot, all of it by default, to another of the same plant and container.
 
     The batches keep their shares, so that a trace still answers.
     """
@@ -108,8 +114,15 @@ def blend(
     if not held:
         raise NotEnoughPlants(lot.code, held=0, wanted=1, on=on)
     draft = Draft.of(Operation.Kind.BLEND, on, note)
-    draft.move(Movement.Kind.MOVED, held, from_lot=lot, to_lot=to_lot)
+    draft.move(Movement.Kind.MOVED, quantity or held, from_lot=lot, to_lot=to_lot)
     return draft
+
+
+def _stand(draft, target, place, source, book):
+    """Place a lot as told; a new one otherwise stands where its plants stood."""
+    if place is None and book.is_unused(target):
+        place = book.place(source, draft.date)
+    draft.stand(target, place)
 
 
 def _refuse_itself(lot, target):

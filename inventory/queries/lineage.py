@@ -1,6 +1,7 @@
 """Trace plants back to their batches and forward to where they went."""
 
 from collections.abc import Collection, Iterable, Iterator
+from dataclasses import dataclass
 from datetime import date
 
 from django.db import connection
@@ -33,6 +34,7 @@ SELECT m.id, m.from_lot_id, m.to_lot_id, m.batch_id, m.quantity, c.on_hand_after
 FROM inventory_movement m JOIN inventory_carried c ON c.movement_id = m.id
 WHERE {which} AND (CAST(%s AS date) IS NULL OR m.date <= %s)
 """
+MARKED, UNMARKED = -1, -2
 
 
 def lots_behind(lots: Collection[int]) -> set[int]:
@@ -60,6 +62,50 @@ def shares_of_movements(movements: Iterable[tuple[int, int]]) -> dict[int, Share
     remembered = set(movements) | returned_sales(behind)
     _, moved = follow_shares(_rows(behind, remembered, None), remembered)
     return {movement: moved.get(movement, {}) for movement in movements}
+
+
+@dataclass(frozen=True)
+class Touched:
+    """The lots that hold, and the sales that took, plants which passed through a lot."""
+
+    lots: set[int]
+    movements: set[int]
+
+
+def touched_by(lot: int, ahead: Collection[int]) -> Touched:
+    """Return what plants of `lot` reached among the lots `ahead` of it."""
+    sales = _sales_from(ahead)
+    remembered = set(sales) | returned_sales(ahead)
+    rows = _rows(ahead, remembered, None)
+    lots, moved = follow_shares(_marked(rows, lot, ahead), remembered)
+    return Touched(
+        {reached for reached, shares in lots.items() if MARKED in shares},
+        {sale for sale in sales if MARKED in moved.get(sale, {})},
+    )
+
+
+def _marked(rows, lot, ahead):
+    """Mark plants entering `lot`, and those from elsewhere, as if batches began there."""
+    for key, source, target, batch, *rest in rows:
+        if target == lot:
+            batch = MARKED
+        elif batch is not None or (source is not None and source not in ahead):
+            batch = UNMARKED
+        yield key, source, target, batch, *rest
+
+
+def _sales_from(lots):
+    found = []
+    for part in _parts(lots):
+        with connection.cursor() as cursor:
+            cursor.execute(
+                "SELECT m.id FROM inventory_movement m "
+                "JOIN inventory_carried c ON c.movement_id = m.id "
+                f"WHERE m.kind = 'sold' AND m.from_lot_id IN ({_marks(part)})",
+                part,
+            )
+            found += [movement for (movement,) in cursor.fetchall()]
+    return found
 
 
 def returned_sales(lots: Collection[int]) -> set[int]:

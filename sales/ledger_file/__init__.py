@@ -1,0 +1,1 @@
+"""The ledger file: one CSV that holds a nursery's whole history."""

@@ -15,7 +15,7 @@ class DocumentQuerySet(models.QuerySet):
     def with_standing(self):
         """Say of each whether it was cancelled: all its plants' movements undone."""
         in_force = Take.objects.filter(
-            line__document=models.OuterRef("pk"), movement__carried__isnull=False
+            line__document=models.OuterRef("pk"), movement__operation__reversed_by=None
         )
         return self.annotate(cancelled=~models.Exists(in_force))
 

@@ -8,7 +8,7 @@ from decimal import Decimal
 from inventory.models import Container, Lot, Movement, Nursery, Plant
 from nursery.money import currency_digits
 from sales.models import Buyer, Document, DocumentLine, Take
-from sales.operations.numbering import given_number, next_number
+from sales.operations.numbering import Numbers, given_number
 from sales.queries.prices import tax_rate_on
 from sales.tax import invoice_tax
 
@@ -26,26 +26,32 @@ class LineDraft:
 
 
 def issue_sale(
-    lines: list[LineDraft],
-    *,
-    on: date,
-    buyer: Buyer | None,
-    number: str = "",
-    note: str = "",
+    lines: list[LineDraft], *, on: date, buyer: Buyer | None, note: str = ""
 ) -> Document:
     """Issue the document of a sale: tax at the rate in force, the next number."""
+    return issue_sales([(lines, on, buyer, "", note)], Numbers())[0]
+
+
+def issue_sales(
+    sales: Iterable[tuple[list[LineDraft], date, Buyer | None, str, str]],
+    numbers: Numbers,
+) -> list[Document]:
+    """Issue many sales at once: (lines, date, buyer, number or none, note)."""
     kind = Document.Kind.SALE
-    document = Document(
-        **(given_number(number) if number else next_number(kind, on)),
-        kind=kind,
-        date=on,
-        due_on=on + timedelta(days=buyer.terms_days) if buyer else on,
-        buyer=buyer,
-        net=_net(lines),
-        note=note,
-        **tax_of_sale(lines, on, buyer),
-    )
-    return _write(document, lines)
+    documents = []
+    for lines, on, buyer, number, note in sales:
+        document = Document(
+            **(given_number(number) if number else numbers.next(kind, on)),
+            kind=kind,
+            date=on,
+            due_on=on + timedelta(days=buyer.terms_days) if buyer else on,
+            buyer=buyer,
+            net=_net(lines),
+            note=note,
+            **tax_of_sale(lines, on, buyer),
+        )
+        documents.append((document, lines))
+    return _write(documents)
 
 
 def issue_credit(
@@ -62,7 +68,7 @@ def issue_credit(
     tax_left = _tax([(1, net_left)], document.tax_percent, "invoice") if net_left else 0
     tax = document.tax - sum(credit.tax for credit in credits) - tax_left
     credit = Document(
-        **next_number(Document.Kind.CREDIT, on),
+        **Numbers().next(Document.Kind.CREDIT, on),
         kind=Document.Kind.CREDIT,
         date=on,
         buyer=document.buyer,
@@ -75,7 +81,7 @@ def issue_credit(
         tax=max(tax, Decimal(0)),
         note=note,
     )
-    return _write(credit, lines)
+    return _write([(credit, lines)])[0]
 
 
 def tax_of_sale(lines: Iterable[LineDraft], on: date, buyer: Buyer | None) -> dict:
@@ -125,8 +131,10 @@ def _tax(pieces, percent, basis):
     return invoice_tax(pieces, percent, digits, basis)
 
 
-def _write(document, lines):
-    document.save(force_insert=True)
+def _write(documents):
+    """Write documents with their lines and what each line took; return them."""
+    issued = Document.objects.bulk_create(document for document, _ in documents)
+    drafts = [(document, line) for document, lines in documents for line in lines]
     rows = DocumentLine.objects.bulk_create(
         DocumentLine(
             document=document,
@@ -136,11 +144,11 @@ def _write(document, lines):
             unit_price=line.unit_price,
             price_reason=line.price_reason,
         )
-        for line in lines
+        for document, line in drafts
     )
     Take.objects.bulk_create(
         Take(line=row, movement=movement)
-        for row, line in zip(rows, lines, strict=True)
+        for row, (_, line) in zip(rows, drafts, strict=True)
         for movement in line.movements
     )
-    return document
+    return issued

@@ -1,6 +1,7 @@
-"""Give documents numbers without gaps. Called with the ledger held."""
+"""Give documents numbers without gaps. Used with the ledger held."""
 
 import re
+from collections.abc import Iterable
 from datetime import date
 
 from django.db.models import Max
@@ -10,12 +11,29 @@ from sales.models import Document
 OURS = re.compile(r"(?P<series>C?\d{4})-(?P<serial>\d{1,9})")
 
 
-def next_number(kind: str, on: date) -> dict:
-    """Return series, serial and number of the next document of that kind and year."""
-    series = f"{'C' if kind == Document.Kind.CREDIT else ''}{on.year}"
-    last = Document.objects.filter(series=series).aggregate(last=Max("serial"))["last"]
-    serial = (last or 0) + 1
-    return {"series": series, "serial": serial, "number": f"{series}-{serial:04d}"}
+class Numbers:
+    """The numbers that come next, by series.
+
+    `taken` are numbers that documents about to be issued bring along.
+    """
+
+    def __init__(self, taken: Iterable[str] = ()):
+        self.last: dict[str, int] = {}
+        for number in taken:
+            given = given_number(number)
+            series, serial = given["series"], given["serial"] or 0
+            self.last[series] = max(serial, self.last.get(series, 0))
+        for series in list(self.last):
+            self.last[series] = max(self.last[series], _last_issued(series))
+
+    def next(self, kind: str, on: date) -> dict:
+        """Return series, serial and number of the next document of that kind and year."""
+        series = f"{'C' if kind == Document.Kind.CREDIT else ''}{on.year}"
+        if series not in self.last:
+            self.last[series] = _last_issued(series)
+        self.last[series] += 1
+        serial = self.last[series]
+        return {"series": series, "serial": serial, "number": f"{series}-{serial:04d}"}
 
 
 def given_number(number: str) -> dict:
@@ -24,3 +42,8 @@ def given_number(number: str) -> dict:
     if not match:
         return {"series": "", "serial": None, "number": number}
     return {"series": match["series"], "serial": int(match["serial"]), "number": number}
+
+
+def _last_issued(series):
+    last = Document.objects.filter(series=series).aggregate(last=Max("serial"))["last"]
+    return last or 0

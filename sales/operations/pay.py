@@ -36,6 +36,11 @@ def pay(
                 f"{amount} is not an amount that can be paid in {currency}.",
                 field="amount",
             )
+        if on < document.date:
+            raise SaleRefused(
+                f"{document} is dated {document.date.isoformat()}; it cannot be paid before.",
+                field="date",
+            )
         open_amount = owed(document)
         if amount > max(open_amount, 0):
             raise SaleRefused(

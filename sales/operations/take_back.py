@@ -5,12 +5,11 @@ from datetime import date
 from decimal import Decimal
 from uuid import UUID, uuid5
 
-from django.db.models import Sum
-
 from inventory.models import LossCause, Lot, Movement, Operation
 from inventory.operations.leave import draft_return
 from inventory.operations.posting import ledger_held, post
 from inventory.operations.reverse import reverse
+from inventory.queries.on_hand import in_force, plants_in
 from sales.errors import SaleRefused
 from sales.models import Document, Take
 from sales.operations.documents import issue_credit, lot_lines
@@ -42,7 +41,7 @@ def take_back(
         chosen = [
             (take, quantity)
             for lot, wanted in plants
-            for take, quantity in _takes_of(document, lot, wanted, unit_price)
+            for take, quantity in takes_of(document, lot, wanted, unit_price)
         ]
         if not chosen:
             raise SaleRefused("Say how many plants came back.", field="quantity")
@@ -87,17 +86,19 @@ def undo_sale(*, document: Document, request_id: UUID, by=None) -> None:
 def left_to_return(take: Take) -> int:
     """Return how many plants of a take are still with the buyer."""
     back = Movement.objects.filter(
-        of=take.movement, kind=Movement.Kind.RETURNED, carried__isnull=False
+        of=take.movement, kind=Movement.Kind.RETURNED
     )
-    return take.movement.quantity - (back.aggregate(n=Sum("quantity"))["n"] or 0)
+    return take.movement.quantity - plants_in(in_force(back))
 
 
-def _takes_of(document, lot, wanted, unit_price):
+def takes_of(document, lot, wanted, unit_price):
     """Yield (take, quantity) of a lot's plants on the document, last line first."""
     if wanted < 1:
         raise SaleRefused("At least one plant comes back.", field="quantity")
     takes = Take.objects.filter(
-        line__document=document, movement__from_lot=lot, movement__carried__isnull=False
+        line__document=document,
+        movement__from_lot=lot,
+        movement__operation__reversed_by=None,
     )
     if unit_price is not None:
         takes = takes.filter(line__unit_price=unit_price)

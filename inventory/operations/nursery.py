@@ -1,0 +1,49 @@
+"""Change what the ledger knows of the nursery itself."""
+
+from django.db import transaction
+
+from inventory.errors import LedgerError
+from inventory.models import Nursery
+from inventory.queries.money_entered import is_money_entered
+from nursery.money import currency_digits
+
+
+@transaction.atomic
+def change_nursery(
+    *,
+    name: str,
+    address: str,
+    currency: str,
+    units: str,
+    season_start_month: int,
+    season_end_month: int,
+) -> Nursery:
+    """Write the nursery's settings. The same settings again change nothing.
+
+    Raises LedgerError for another currency once money is entered: the amounts in
+    the ledger would keep their figures and change their worth.
+    """
+    nursery = Nursery.current()
+    if not name.strip():
+        raise LedgerError("Enter the name that stands on your documents.", field="name")
+    _refuse_currency(nursery, currency)
+    nursery.name, nursery.address = name.strip(), address.strip()
+    nursery.currency, nursery.units = currency, units
+    nursery.season_start_month = season_start_month
+    nursery.season_end_month = season_end_month
+    nursery.full_clean()
+    nursery.save()
+    return nursery
+
+
+def _refuse_currency(nursery, currency):
+    try:
+        currency_digits(currency)
+    except ValueError as error:
+        raise LedgerError(str(error), field="currency") from error
+    if currency != nursery.currency and is_money_entered():
+        raise LedgerError(
+            f"Money was entered in {nursery.currency}, so it stays {nursery.currency}. "
+            f"For {currency}, begin a ledger of its own.",
+            field="currency",
+        )

@@ -1,0 +1,66 @@
+"""Fill an empty ledger with the demo nursery. All of it is invented."""
+
+import json
+from collections.abc import Callable
+from datetime import date
+from decimal import Decimal
+from pathlib import Path
+
+from inventory.models import ExpectedLoss, Nursery, Place, Plant, StockPlant
+from inventory.operations.posting import ledger_held
+from sales.ledger_file.importing import import_ledger
+from sales.models import Buyer, TaxRate
+
+FIXTURES = Path(__file__).resolve().parent.parent / "fixtures"
+
+
+def fill(say: Callable[[str], None]) -> None:
+    """Fill the ledger with three seasons of the demo nursery, unless it is filled."""
+    with ledger_held():
+        if Nursery.objects.exists():
+            return
+        say("Setting up the demo nursery")
+        facts = json.loads((FIXTURES / "demo.json").read_text(encoding="utf-8"))
+        nursery = facts["nursery"]
+        Nursery(**nursery | {"address": "\n".join(nursery["address"]), "demo": True}).save()
+        _fill_selling(facts)
+        _fill_growing(facts)
+        import_ledger(FIXTURES / "demo.csv", say=say)
+
+
+def _fill_selling(facts):
+    for rate in facts["tax"]:
+        TaxRate.objects.create(
+            name=rate["name"],
+            percent=Decimal(rate["percent"]),
+            valid_from=date.fromisoformat(rate["from"]),
+        )
+    for buyer in facts["buyers"]:
+        Buyer.objects.create(**buyer | {"address": "\n".join(buyer["address"])})
+
+
+def _fill_growing(facts):
+    plants = {}
+    for plant in facts["plants"]:
+        expires = plant.pop("patent_expires")
+        plants[plant["name"]] = Plant.objects.create(
+            **plant, patent_expires=expires and date.fromisoformat(expires)
+        )
+    places = {}
+    for place in facts["places"]:
+        places[place["name"]] = Place.objects.create(
+            **place
+            | {"parent": places.get(place["parent"])}
+            | {"area_m2": place["area_m2"] and Decimal(place["area_m2"])}
+        )
+    for stock in facts["stock_plants"]:
+        StockPlant.objects.create(
+            **stock
+            | {"plant": plants[stock["plant"]], "place": places.get(stock["place"])}
+        )
+    for expected in facts["expected_losses"]:
+        ExpectedLoss.objects.create(
+            plant=plants.get(expected["plant"]),
+            stage=expected["stage"],
+            percent=Decimal(expected["percent"]),
+        )

@@ -1,0 +1,40 @@
+"""Print a report on standard output."""
+
+from datetime import date
+
+from django.core.management.base import BaseCommand, CommandError
+
+from inventory.errors import LedgerError
+from nursery.printing import FORMATS, printed
+from sales.queries.margin import KEYS
+from sales.reports import REPORTS
+
+
+class Command(BaseCommand):
+    help = "Print a report of the ledger that DATABASE_URL names."
+
+    def add_arguments(self, parser):
+        parser.add_argument("name", choices=sorted(REPORTS))
+        parser.add_argument("--format", choices=FORMATS, default="table")
+        parser.add_argument("--on", type=_day, help="as it stood at the end of that day")
+        parser.add_argument("--since", type=_day, help="margin, losses: from that day")
+        parser.add_argument("--by", choices=sorted([*KEYS, "batch"]), default="lot")
+        parser.add_argument("--container", default="")
+        parser.add_argument("--plant", default="")
+        parser.add_argument("--lot", default="")
+        parser.add_argument("--batch", default="")
+        parser.add_argument("--document", default="")
+
+    def handle(self, *args, name, format, **options):
+        try:
+            rows = REPORTS[name](**options)
+        except LedgerError as error:
+            raise CommandError(str(error)) from error
+        self.stdout.write(printed(rows, format))
+
+
+def _day(text):
+    try:
+        return date.fromisoformat(text)
+    except ValueError as error:
+        raise CommandError(f"{text} is not a date; write 2026-04-30.") from error

@@ -1,0 +1,240 @@
+"""Export the ledger as a ledger file, from which an empty ledger becomes its equal.
+
+Undone entries are left out. A loss is written with the treatment it was given,
+so that it needs no expected loss to be read back.
+"""
+
+import csv
+from collections import defaultdict
+from collections.abc import Iterator
+from decimal import Decimal
+from typing import TextIO
+
+from django.db.models import QuerySet
+
+from inventory.models import Batch, Movement, Operation
+from sales.ledger_file.rows import COLUMNS
+from sales.models import Payment, Price, TaxRate
+
+Kind = Movement.Kind
+LOST = {Kind.LOST: "normal", Kind.LOST_ABNORMAL: "abnormal"}
+COUNTED = (Operation.Kind.ROOT_COUNT, Operation.Kind.COUNT)
+CHUNK = 500
+
+
+def export_ledger(out: TextIO) -> int:
+    """Write the whole ledger to `out` and return the number of rows."""
+    writer = csv.DictWriter(out, COLUMNS, restval="", lineterminator="\n")
+    writer.writeheader()
+    number = 0
+    for row in _rows_by_date():
+        writer.writerow({name: _text(cell) for name, cell in row.items()})
+        number += 1
+    return number
+
+
+def _rows_by_date() -> Iterator[dict]:
+    """Yield rows by date; on one date first rates and prices, and payments last."""
+    before = _Queue(_tax_rows(), _price_rows())
+    after = _Queue(_payment_rows())
+    on_hand: dict[int, int] = defaultdict(int)
+    for operation in _operations().iterator(chunk_size=CHUNK):
+        yield from after.up_to(operation.date, inclusive=False)
+        yield from before.up_to(operation.date)
+        for row in _operation_rows(operation, on_hand):
+            yield {"date": operation.date, "note": operation.note} | row
+    yield from before.up_to(None)
+    yield from after.up_to(None)
+
+
+class _Queue:
+    """Rows from several sorted sources, given out as far as a date."""
+
+    def __init__(self, *sources):
+        self.rows = sorted(
+            (row for source in sources for row in source), key=lambda row: row["date"]
+        )
+        self.next = 0
+
+    def up_to(self, date, inclusive=True):
+        while self.next < len(self.rows):
+            row = self.rows[self.next]
+            if date and (row["date"] > date or (row["date"] == date and not inclusive)):
+                return
+            self.next += 1
+            yield row
+
+
+def _operations() -> QuerySet:
+    return (
+        Operation.objects.filter(reverses=None, reversed_by=None)
+        .order_by("date", "pk")
+        .prefetch_related(
+            "movements__from_lot__plant",
+            "movements__to_lot__plant",
+            "movements__to_lot__container",
+            "movements__batch",
+            "movements__cause",
+            "movements__take__line__document__buyer",
+            "movements__of__take__line__document",
+            "costs__lot",
+            "placements__lot",
+            "placements__place",
+            "counts__lot",
+        )
+    )
+
+
+def _operation_rows(operation, on_hand) -> Iterator[dict]:
+    """Yield the rows of one operation, keeping up what each lot holds."""
+    movements = sorted(operation.movements.all(), key=lambda row: row.pk)
+    places = {row.lot_id: row.place.name for row in operation.placements.all()}
+    costs = [
+        {"lot": row.lot.code, "category": row.category, "amount": row.amount}
+        for row in sorted(operation.costs.all(), key=lambda row: row.pk)
+    ]
+    rows = []
+    if operation.kind in COUNTED:
+        rows += _count_rows(operation, movements, on_hand)
+    elif operation.kind == Operation.Kind.RETURN:
+        rows += _return_rows(movements)
+    else:
+        rows += [_movement_row(operation, row, places, costs) for row in movements]
+    if operation.kind == Operation.Kind.MOVE and not movements:
+        rows += [
+            {"event": "move", "lot": row.lot.code, "place": row.place.name}
+            for row in operation.placements.all()
+        ]
+    yield from rows
+    yield from ({"event": "cost", **cost} for cost in costs)
+    for row in movements:
+        on_hand[row.from_lot_id] -= row.quantity
+        on_hand[row.to_lot_id] += row.quantity
+
+
+def _movement_row(operation, row, places, costs) -> dict:
+    """Return the row of one movement; its lot's first cost, if any, rides along."""
+    if row.kind in LOST:
+        return _lost(row) | {"event": "loss", "quantity": row.quantity}
+    if row.kind == Kind.SOLD:
+        return _sold(row)
+    cells = {"event": operation.kind, "quantity": row.quantity}
+    if row.kind == Kind.BEGUN:
+        batch = row.batch
+        cells |= {"lot": row.to_lot.code, "batch": batch.code, "plant": batch.plant.name}
+        cells |= {"container": row.to_lot.container.code, "treatment": batch.treatment}
+    else:
+        cells |= {"lot": row.from_lot.code}
+    if row.kind == Kind.MOVED:
+        cells |= {"to_lot": row.to_lot.code}
+    if operation.kind == Operation.Kind.POT_UP:
+        cells |= {"container": row.to_lot.container.code}
+    if row.to_lot_id:
+        cells |= {"place": places.get(row.to_lot_id, "")}
+    if costs and operation.kind in (*Batch.Kind.values, Operation.Kind.POT_UP):
+        first = costs.pop(0)
+        cells |= {"category": first["category"], "amount": first["amount"]}
+    return cells
+
+
+def _lost(row) -> dict:
+    return {
+        "lot": row.from_lot.code,
+        "cause": row.cause.code,
+        "treatment": LOST[row.kind],
+    }
+
+
+def _sold(row) -> dict:
+    line = row.take.line
+    buyer = line.document.buyer
+    return {
+        "event": "sale",
+        "lot": row.from_lot.code,
+        "quantity": row.quantity,
+        "buyer": buyer.name if buyer else "",
+        "price": line.unit_price,
+        "document": line.document.number,
+    }
+
+
+def _count_rows(operation, movements, on_hand) -> Iterator[dict]:
+    """Yield a count as one row for each kind of loss, or one where none was lost.
+
+    Each says what the lot then held: a number that stays right where earlier
+    losses were entered after the count.
+    """
+    counted = operation.counts.all()[0].lot
+    row = {"event": operation.kind, "lot": counted.code}
+    held = on_hand[counted.pk]
+    for movement in movements:
+        if movement.kind in LOST:
+            held -= movement.quantity
+            yield row | _lost(movement) | {"quantity": held}
+        else:
+            held += movement.quantity
+            yield row | {"quantity": held}
+    if not movements:
+        yield row | {"quantity": held}
+
+
+def _return_rows(movements) -> Iterator[dict]:
+    discarded = {row.of_id: row for row in movements if row.kind in LOST}
+    for row in movements:
+        if row.kind == Kind.RETURNED:
+            line = row.of.take.line
+            lost = discarded.get(row.pk)
+            yield {
+                "event": "return",
+                "lot": row.to_lot.code,
+                "quantity": row.quantity,
+                "price": line.unit_price,
+                "document": line.document.number,
+                "treatment": "discard" if lost else "restock",
+                "cause": lost.cause.code if lost else "",
+            }
+
+
+def _tax_rows() -> Iterator[dict]:
+    for rate in TaxRate.objects.all():
+        yield {
+            "date": rate.valid_from,
+            "event": "tax",
+            "amount": rate.percent,
+            "treatment": rate.basis,
+            "note": rate.name,
+        }
+
+
+def _price_rows() -> Iterator[dict]:
+    for price in Price.objects.select_related("plant", "container").order_by("pk"):
+        yield {
+            "date": price.valid_from,
+            "event": "price",
+            "plant": price.plant.name,
+            "container": price.container.code,
+            "price": price.amount,
+        }
+
+
+def _payment_rows() -> Iterator[dict]:
+    payments = Payment.objects.filter(reverses=None, reversed_by=None)
+    for payment in payments.select_related("document").order_by("pk"):
+        yield {
+            "date": payment.date,
+            "event": "payment",
+            "document": payment.document.number,
+            "amount": payment.amount,
+            "treatment": payment.method,
+        }
+
+
+def _text(cell):
+    """Return a cell as text; amounts without needless zeros."""
+    if isinstance(cell, Decimal):
+        text = f"{cell:f}"
+        whole, _, rest = text.rstrip("0").partition(".")
+        return f"{whole}.{rest:0<2}" if "." in text else text
+    return cell
+
+

@@ -1,0 +1,19 @@
+"""Set the sales tax in force."""
+
+from datetime import date
+from decimal import Decimal
+
+from inventory.operations.posting import ledger_held
+from sales.models import TaxRate
+
+
+def set_tax_rate(*, percent: Decimal, on: date, basis: str, name: str) -> TaxRate:
+    """Set the combined tax rate from a day on; the same day again replaces it.
+
+    Documents already issued keep the tax they bear.
+    """
+    with ledger_held():
+        rate, _ = TaxRate.objects.update_or_create(
+            valid_from=on, defaults={"percent": percent, "basis": basis, "name": name}
+        )
+        return rate

@@ -1,0 +1,137 @@
+"""What sold plants brought and cost, net of returns, by whatever is asked."""
+
+from collections import defaultdict
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from fractions import Fraction
+
+from django.db import connection
+
+from inventory.costing.categories import CATEGORIES
+from inventory.models import Batch
+from inventory.queries.lineage import shares_of_movements
+from nursery.money import MILLION
+from sales.pricing import margin_percent
+
+KEYS = {
+    "lot": "lot.code",
+    "plant": "plant.name",
+    "container": "container.code",
+    "buyer": "COALESCE(buyer.name, 'walk-in')",
+    "month": "SUBSTR(CAST(m.date AS text), 1, 7)",
+}
+COST = " + ".join(f"c.cost_{category}" for category in CATEGORIES)
+SOLD = f"""
+FROM sales_take take
+JOIN inventory_movement m ON m.id = take.movement_id
+JOIN inventory_carried c ON c.movement_id = m.id
+JOIN sales_documentline line ON line.id = take.line_id
+JOIN sales_document document ON document.id = line.document_id
+JOIN inventory_lot lot ON lot.id = COALESCE(m.from_lot_id, m.to_lot_id)
+JOIN inventory_plant plant ON plant.id = lot.plant_id
+JOIN inventory_container container ON container.id = lot.container_id
+LEFT JOIN sales_buyer buyer ON buyer.id = document.buyer_id
+WHERE (CAST(%s AS date) IS NULL OR m.date >= %s)
+  AND (CAST(%s AS date) IS NULL OR m.date <= %s)
+"""
+SIGN = "CASE m.kind WHEN 'sold' THEN 1 ELSE -1 END"
+SUMS = f"""
+SUM({SIGN} * m.quantity), SUM({SIGN} * m.quantity * line.unit_price),
+SUM({SIGN} * ({COST}))
+"""
+
+
+@dataclass(frozen=True)
+class Margin:
+    """Plants sold, and what they brought and cost in the currency unit.
+
+    The numbers are exact; a batch's part of a blended lot may be a fraction.
+    """
+
+    key: str
+    sold: Fraction
+    revenue: Fraction
+    cost_of_sales: Fraction
+
+    @property
+    def margin(self) -> Fraction:
+        return self.revenue - self.cost_of_sales
+
+    @property
+    def unit_price(self) -> Fraction | None:
+        return self._each(self.revenue)
+
+    @property
+    def unit_cost(self) -> Fraction | None:
+        return self._each(self.cost_of_sales)
+
+    @property
+    def unit_margin(self) -> Fraction | None:
+        return self._each(self.margin)
+
+    @property
+    def margin_percent(self) -> Fraction | None:
+        """The margin as a percentage of the revenue."""
+        return margin_percent(self.revenue, self.cost_of_sales) if self.revenue else None
+
+    def _each(self, amount):
+        return amount / self.sold if self.sold else None
+
+
+def margin_by(
+    what: str, *, since: date | None = None, on: date | None = None
+) -> list[Margin]:
+    """Return the margin by lot, plant, container, batch, buyer or month.
+
+    Covers sales and returns from `since` to the day `on`, both included.
+    """
+    if what == "batch":
+        return _by_batch(since, on)
+    key = KEYS[what]
+    return [
+        Margin(row_key, Fraction(int(sold)), _units(revenue), _units(cost))
+        for row_key, sold, revenue, cost in _query(
+            f"SELECT {key}, {SUMS} {SOLD} GROUP BY {key} ORDER BY {key}", since, on
+        )
+    ]
+
+
+def margin_of_all(*, since: date | None = None, on: date | None = None) -> Margin:
+    """Return the margin of all sales together."""
+    rows = margin_by("container", since=since, on=on)
+    return Margin(
+        "all",
+        sum((row.sold for row in rows), Fraction(0)),
+        sum((row.revenue for row in rows), Fraction(0)),
+        sum((row.cost_of_sales for row in rows), Fraction(0)),
+    )
+
+
+def _by_batch(since, on):
+    rows = _query(
+        f"SELECT m.id, lot.id, {SUMS} {SOLD} GROUP BY m.id, lot.id", since, on
+    )
+    shares = shares_of_movements((movement, lot) for movement, lot, *_ in rows)
+    codes = dict(Batch.objects.values_list("pk", "code"))
+    totals: dict[str, list[Fraction]] = defaultdict(lambda: [Fraction(0)] * 3)
+    for movement, _, *numbers in rows:
+        for batch, share in shares[movement].items():
+            totals[codes[batch]] = [
+                total + int(number) * share
+                for total, number in zip(totals[codes[batch]], numbers, strict=True)
+            ]
+    return [
+        Margin(code, sold, _units(revenue), _units(cost))
+        for code, (sold, revenue, cost) in sorted(totals.items())
+    ]
+
+
+def _query(statement, since, on):
+    with connection.cursor() as cursor:
+        cursor.execute(statement, [since, since, on, on])
+        return cursor.fetchall()
+
+
+def _units(millionths) -> Fraction:
+    return Fraction(Decimal(millionths) if isinstance(millionths, Decimal) else millionths) / MILLION

@@ -1,0 +1,168 @@
+"""The reports of `manage.py report`: one function a name, one dict a row.
+
+Counts are int, dates date, exact numbers Decimal or Fraction, nothing is None.
+"""
+
+from collections.abc import Callable
+from datetime import date
+
+from inventory.costing.categories import CATEGORIES
+from inventory.errors import LedgerError
+from inventory.models import Batch, Lot
+from inventory.queries.conservation import conservation
+from inventory.queries.holdings import holdings
+from inventory.queries.losses import losses
+from inventory.queries.lots import batch_shares, lot_rows
+from nursery.money import from_millionths
+from sales.models import Document
+from sales.queries.availability import availability
+from sales.queries.margin import margin_by
+from sales.queries.trace import trace_batch, trace_document, trace_lot
+
+
+def lots_report(*, on: date | None = None, **_) -> list[dict]:
+    """Every lot: what it is, where it stands, what it holds and has cost."""
+    shares = batch_shares(on)
+    return [
+        {
+            "lot": row.lot.code,
+            "plant": row.lot.plant.name,
+            "container": row.lot.container.code,
+            "place": row.place.name if row.place else None,
+            "age_class": row.age_class,
+            "batches": [
+                {"batch": batch, "share": share} for batch, share in shares[row.lot.pk]
+            ],
+            "on_hand": row.on_hand,
+            "held": row.held,
+            "available": row.available,
+            "cost": row.cost,
+            "unit_cost": row.unit_cost,
+        }
+        for row in lot_rows(on)
+    ]
+
+
+def availability_report(
+    *, container: str = "", plant: str = "", on: date | None = None, **_
+) -> list[dict]:
+    """Plants free to sell."""
+    return [
+        {
+            "plant": row.plant.name,
+            "container": row.container.code,
+            "grade": row.grade,
+            "available": row.available,
+            "price": row.price,
+            "ready_on": row.ready_on,
+        }
+        for row in availability(container=container, plant=plant, on=on)
+    ]
+
+
+def costs_report(*, lot: str = "", on: date | None = None, **_) -> list[dict]:
+    """The cost that lots hold, by category."""
+    held = holdings(on)
+    lots = [_find(Lot, lot)] if lot else Lot.objects.order_by("code")
+    return [
+        {"lot": row.code, "category": category, "amount": from_millionths(amount)}
+        for row in lots
+        for category, amount in zip(CATEGORIES, held.get(row.pk, [0])[1:], strict=False)
+        if amount
+    ]
+
+
+def margin_report(
+    *, by: str = "lot", since: date | None = None, on: date | None = None, **_
+) -> list[dict]:
+    """What sold plants brought and cost, net of returns."""
+    return [
+        {
+            "key": row.key,
+            "sold": int(row.sold) if row.sold.denominator == 1 else row.sold,
+            "revenue": row.revenue,
+            "cost_of_sales": row.cost_of_sales,
+            "margin": row.margin,
+            "unit_price": row.unit_price,
+            "unit_cost": row.unit_cost,
+            "unit_margin": row.unit_margin,
+            "margin_percent": row.margin_percent,
+        }
+        for row in margin_by(by, since=since, on=on)
+    ]
+
+
+def losses_report(
+    *, since: date | None = None, on: date | None = None, **_
+) -> list[dict]:
+    """Plants lost, and what became of their cost."""
+    return [
+        {
+            "date": row.date,
+            "lot": row.lot,
+            "cause": row.cause,
+            "quantity": row.quantity,
+            "normal": row.normal,
+            "abnormal": row.abnormal,
+            "expensed": row.expensed,
+        }
+        for row in losses(since=since, on=on)
+    ]
+
+
+def trace_report(*, document: str = "", lot: str = "", batch: str = "", **_) -> list[dict]:
+    """Where plants came from and where they went."""
+    if document:
+        rows = trace_document(_find(Document, document, "number"))
+    elif lot:
+        rows = trace_lot(_find(Lot, lot))
+    elif batch:
+        rows = trace_batch(_find(Batch, batch))
+    else:
+        raise LedgerError("Say what to trace: --document, --lot or --batch.")
+    names = ("direction", "batch", "lot", "document", "buyer", "quantity", "share")
+    return [{name: getattr(row, name) for name in names} for row in rows]
+
+
+def valuation_report(*, on: date | None = None, **_) -> list[dict]:
+    """The plants and the cost in stock, lot by lot."""
+    held = holdings(on)
+    return [
+        {
+            "lot": lot.code,
+            "on_hand": held[lot.pk][0],
+            "cost": from_millionths(sum(held[lot.pk][1:])),
+        }
+        for lot in Lot.objects.filter(pk__in=held).order_by("code")
+        if any(held[lot.pk])
+    ]
+
+
+def conservation_report(*, on: date | None = None, **_) -> list[dict]:
+    """Proof that no plant and no cost is lost from sight."""
+    found = conservation(on)
+    plants = ("begun", "on_hand", "sold", "lost", "used")
+    costs = ("incurred", "in_stock", "cost_of_sales", "expensed", "difference")
+    return [
+        {f"plants_{name}": getattr(found, f"plants_{name}") for name in plants}
+        | {name: getattr(found.total, name) for name in costs}
+    ]
+
+
+REPORTS: dict[str, Callable[..., list[dict]]] = {
+    "lots": lots_report,
+    "availability": availability_report,
+    "costs": costs_report,
+    "margin": margin_report,
+    "losses": losses_report,
+    "trace": trace_report,
+    "valuation": valuation_report,
+    "conservation": conservation_report,
+}
+
+
+def _find(model, code, field="code"):
+    found = model.objects.filter(**{field: code}).first()
+    if found is None:
+        raise LedgerError(f"There is no {model._meta.verbose_name} {code}.")
+    return found
