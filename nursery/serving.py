@@ -29,9 +29,15 @@ def serve(application, *, host: str, port: int, behind_tls: bool, when_ready: Ca
     server = waitress.create_server(
         application, host=host, port=port, threads=THREADS, ident=None, **_trust(behind_tls)
     )
-    when_ready()
-    # run() ends by itself at Stopped, as at any KeyboardInterrupt, once requests are answered.
-    server.run()
+    try:
+        when_ready()
+        # run() ends by itself at Stopped, as at any KeyboardInterrupt, once requests are answered.
+        server.run()
+    except Stopped:
+        # It came between the greeting and the first request.
+        server.task_dispatcher.shutdown()
+    finally:
+        server.close()
 
 
 def _trust(behind_tls: bool) -> dict:

@@ -1,0 +1,249 @@
+"""The commands as a person meets them, each in a process of its own."""
+
+import os
+import signal
+import socket
+import subprocess
+import sys
+import time
+from urllib.request import urlopen
+
+import pytest
+
+from nursery import bootstrap, exclusive, machine_needs, renew_lock
+
+ROOT = bootstrap.ROOT
+
+
+@pytest.fixture
+def surroundings(tmp_path):
+    """Give a ledger of its own in an empty folder."""
+    kept = {name: value for name, value in os.environ.items() if name != "DATABASE_URL"}
+    kept.pop("DJANGO_SETTINGS_MODULE", None)
+    return kept | {"NURSERY_DATA": str(tmp_path / "data"), "NURSERY_NO_BOOTSTRAP": "1"}
+
+
+@pytest.fixture
+def command(surroundings):
+    """Start manage.py with some words; what still runs at the end is ended."""
+    started = []
+
+    def start(*words, **changes) -> subprocess.Popen:
+        process = subprocess.Popen(
+            [sys.executable, str(ROOT / "manage.py"), *words],
+            env=surroundings | changes,
+            cwd=ROOT,
+            text=True,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.PIPE,
+        )
+        started.append(process)
+        return process
+
+    yield start
+    for process in started:
+        if process.poll() is None:
+            process.kill()
+            process.communicate()
+
+
+def free_port() -> str:
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        return str(probe.getsockname()[1])
+
+
+def read_until_open(process: subprocess.Popen) -> list[str]:
+    """Return what a starting server prints, until it is open."""
+    lines = []
+    for line in process.stdout:
+        lines.append(line.rstrip())
+        if line.startswith("Ctrl-C"):
+            return lines
+    raise AssertionError(process.stderr.read())
+
+
+def test_up_leads_an_empty_ledger_to_its_first_page(command):
+    port = free_port()
+    up = command("up", "--port", port)
+    lines = read_until_open(up)
+
+    assert lines[0] == f"The ledger is open at http://127.0.0.1:{port}/welcome/"
+    with urlopen(f"http://127.0.0.1:{port}/", timeout=20) as page:
+        assert page.url.endswith("/welcome/")
+        assert "Which nursery is this ledger for?" in page.read().decode()
+
+
+@pytest.mark.parametrize("name", ["SIGINT", "SIGTERM"])
+def test_up_ends_cleanly_when_it_is_stopped(command, name):
+    up = command("up", "--port", free_port())
+    read_until_open(up)
+    up.send_signal(getattr(signal, name))
+    said, complaints = up.communicate(timeout=20)
+
+    assert said.splitlines() == ["The ledger is stopped. Everything entered is saved."]
+    assert "Traceback" not in complaints
+    assert up.returncode == 0
+
+
+def test_up_started_twice_says_where_it_runs(command):
+    port = free_port()
+    read_until_open(command("up", "--port", port))
+
+    for other_port in (port, free_port()):
+        second = command("up", "--port", other_port)
+        said, complaints = second.communicate(timeout=20)
+        assert complaints == f"The ledger is already running at http://127.0.0.1:{port}\n"
+        assert (said, second.returncode) == ("", 1)
+
+
+def test_up_names_another_port_where_a_stranger_has_it(command):
+    with socket.socket() as stranger:
+        stranger.bind(("127.0.0.1", 0))
+        stranger.listen()
+        port = str(stranger.getsockname()[1])
+        up = command("up", "--port", port)
+        complaints = up.communicate(timeout=20)[1]
+
+    assert f"Port {port} on 127.0.0.1 is taken" in complaints
+    assert "--port" in complaints
+    assert "Traceback" not in complaints
+    assert up.returncode == 1
+
+
+def test_up_killed_outright_does_not_stand_in_the_way_of_the_next(command):
+    first = command("up", "--port", free_port())
+    read_until_open(first)
+    first.kill()
+    first.communicate()
+
+    assert read_until_open(command("up", "--port", free_port()))
+
+
+def test_up_for_the_network_asks_newcomers_for_a_token(command):
+    lines = read_until_open(command("up", "--host", "0.0.0.0", "--port", free_port()))
+
+    assert "/welcome/?token=" in lines[0]
+
+
+def test_long_steps_are_told_on_standard_error_only(command):
+    up = command("up", "--port", free_port())
+    lines = read_until_open(up)
+    up.send_signal(signal.SIGTERM)
+    told = up.communicate(timeout=20)[1].splitlines()
+
+    assert "Preparing the database ..." in told
+    assert "Gathering style sheets and scripts ..." in told
+    assert not any(line.endswith("...") for line in lines)
+
+
+def test_the_second_start_has_no_long_step(command):
+    for _ in range(2):
+        up = command("up", "--port", free_port())
+        read_until_open(up)
+        up.send_signal(signal.SIGTERM)
+        told = up.communicate(timeout=20)[1]
+
+    assert told == ""
+
+
+def test_the_secret_key_is_the_owners_alone(command, tmp_path):
+    command("check").communicate(timeout=60)
+    key = tmp_path / "data" / "secret-key"
+
+    assert len(key.read_text()) > 50
+    if os.name == "posix":
+        assert key.stat().st_mode & 0o777 == 0o600
+
+
+def test_the_database_named_relatively_is_in_the_current_folder(command, tmp_path):
+    show = "from django.db import connection; print(connection.settings_dict['NAME'])"
+    said = command("shell", "-v", "0", "-c", show, DATABASE_URL="sqlite:///here.sqlite3")
+
+    assert said.communicate(timeout=60)[0].strip() == str(ROOT / "here.sqlite3")
+
+
+def test_the_lock_file_names_no_host_and_hashes_everything():
+    text = bootstrap.LOCK_FILE.read_text(encoding="utf-8")
+    entries = renew_lock.entries_in(text)
+
+    assert "://" not in text
+    assert "index" not in "".join(line for line in text.splitlines() if line.startswith("-"))
+    assert all("==" in entry and "--hash=sha256:" in entry for entry in entries)
+
+
+def test_both_sections_of_the_lock_file_are_found():
+    found = bootstrap.sections(bootstrap.LOCK_FILE.read_text(encoding="utf-8"))
+
+    assert "\ndjango==" in found["run"]
+    assert "\npytest==" in found["test"]
+    assert "pytest==" not in found["run"]
+
+
+def test_two_processes_cannot_hold_one_file(tmp_path):
+    path = tmp_path / "held"
+    attempt = (
+        "import pathlib, sys; from nursery import exclusive;"
+        "print(exclusive.try_to_hold(exclusive.open_to_hold(pathlib.Path(sys.argv[1]))))"
+    )
+    ask = [sys.executable, "-c", attempt, str(path)]
+    with exclusive.open_to_hold(path) as file:
+        assert exclusive.try_to_hold(file)
+        assert subprocess.check_output(ask, cwd=ROOT, text=True) == "False\n"
+
+    assert subprocess.check_output(ask, cwd=ROOT, text=True) == "True\n"
+
+
+@pytest.fixture
+def new_home(tmp_path, monkeypatch):
+    """Point the bootstrap at an empty folder with a lock file of no packages."""
+    lock = tmp_path / "requirements.lock"
+    lock.write_text("# ---- section: run ----\n# ---- section: test ----\n")
+    environment = tmp_path / ".venv"
+    monkeypatch.setattr(bootstrap, "ROOT", tmp_path)
+    monkeypatch.setattr(bootstrap, "LOCK_FILE", lock)
+    monkeypatch.setattr(bootstrap, "ENVIRONMENT", environment)
+    monkeypatch.setattr(bootstrap, "STAMP", environment / "stamp.json")
+    monkeypatch.setattr(
+        bootstrap, "PYTHON", environment / bootstrap.PYTHON.relative_to(ROOT / ".venv")
+    )
+    return environment
+
+
+def test_an_environment_is_ready_only_when_its_last_step_is_done(new_home, capfd):
+    bootstrap._prepare(("run",))
+    assert bootstrap._is_ready(("run",))
+    assert not bootstrap._is_ready(("run", "test"))
+
+    bootstrap._write_stamp({"python": bootstrap._stamp()["python"], "unfinished": "run"})
+    (new_home / "half-installed").touch()
+    bootstrap._prepare(("run",))
+
+    assert bootstrap._is_ready(("run",))
+    assert not (new_home / "half-installed").exists(), "it was made again from nothing"
+    told = capfd.readouterr()
+    assert told.out == ""
+    assert told.err.count("Making the Python environment") == 2
+
+
+def test_what_is_missing_is_named_to_whoever_may_not_install_it(monkeypatch):
+    monkeypatch.setattr(machine_needs, "_may_install", lambda: False)
+    monkeypatch.setattr(machine_needs, "_pdf_libraries_are_there", lambda: False)
+    monkeypatch.setattr(sys, "platform", "linux")
+    told, stamps = [], []
+    machine_needs.provide(("run",), {}, told.append, stamps.append)
+
+    assert len(told) == 1
+    assert "sudo apt-get install libpango-1.0-0" in told[0]
+    assert not stamps, "it is looked for again at the next start"
+
+
+def test_a_start_with_everything_in_place_is_quick(surroundings):
+    del surroundings["NURSERY_NO_BOOTSTRAP"]
+    ask = [sys.executable, "-c", "from nursery import bootstrap; bootstrap.enter([])"]
+    began = time.perf_counter()
+    done = subprocess.run(ask, env=surroundings, cwd=ROOT, capture_output=True, timeout=60)
+    seconds = time.perf_counter() - began
+
+    assert (done.stdout, done.stderr, done.returncode) == (b"", b"", 0)
+    assert seconds < 2
