@@ -9,6 +9,8 @@ from nursery.welcome import welcome
 
 urlpatterns = [
     path("", views.today, name="today"),
+    path("settings/", views.settings, name="settings"),
+    path("help/", views.help, name="help"),
     path("welcome/", welcome, name="welcome"),
     path("accounts/login/", LoginView.as_view(), name="login"),
     path("accounts/logout/", login_not_required(LogoutView.as_view()), name="logout"),

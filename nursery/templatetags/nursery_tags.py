@@ -33,6 +33,7 @@ side-by-side, sheet, sell, columns, actions, soft, loss-text, number, quiet, dan
 """
 
 from decimal import ROUND_DOWN, Decimal
+from fractions import Fraction
 from itertools import groupby
 
 from babel.numbers import format_decimal
@@ -54,6 +55,7 @@ RANKS = """
 NOT_LATIN = frozenset(RANKS.split())
 FIGURE_SPACE = "\N{FIGURE SPACE}"
 SMALL_COST = 10
+FINEST = 12
 
 
 @register.filter
@@ -203,6 +205,9 @@ def _is_blank(number) -> bool:
 
 
 def _decimal(number) -> Decimal:
+    """Return a number as a Decimal; a fraction far finer than anything shown."""
+    if isinstance(number, Fraction):
+        return round_half_up(number, FINEST)
     return number if isinstance(number, Decimal) else Decimal(str(number))
 
 

@@ -1,0 +1,47 @@
+"""Reading the settings of the nursery."""
+
+import calendar
+
+from django import forms
+
+from inventory.models import Nursery
+from inventory.queries.money_entered import is_money_entered
+from nursery.forms import RequestForm
+from nursery.welcome import currency_choices
+
+MONTHS = [(number, calendar.month_name[number]) for number in range(1, 13)]
+
+
+class NurseryForm(RequestForm):
+    """The name, address, money, units and seasons of the nursery."""
+
+    name = forms.CharField(max_length=80, help_text="It stands on every document.")
+    address = forms.CharField(
+        required=False,
+        widget=forms.Textarea(attrs={"rows": 3, "autocomplete": "street-address"}),
+        help_text="Printed on receipts and invoices, as written here.",
+    )
+    currency = forms.ChoiceField()
+    units = forms.ChoiceField(choices=Nursery.Units, widget=forms.RadioSelect)
+    season_start_month = forms.TypedChoiceField(
+        label="The growing season begins in", choices=MONTHS, coerce=int
+    )
+    season_end_month = forms.TypedChoiceField(
+        label="It ends in",
+        choices=MONTHS,
+        coerce=int,
+        help_text="The age of a plant counts the seasons that have ended. South of the "
+        "equator a season may run over the new year.",
+    )
+
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.fields["currency"].choices = currency_choices()
+        if is_money_entered():
+            self.fields["currency"].help_text = (
+                "Money has been entered in this currency, so it can no longer change."
+            )
+
+    def refuse(self, error) -> None:
+        """Show a LedgerError at the field it names, keeping what was typed."""
+        self.add_error(error.field if error.field in self.fields else None, str(error))

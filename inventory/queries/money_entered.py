@@ -1,0 +1,24 @@
+"""Whether any amount of money stands in the database yet."""
+
+from django.apps import apps
+from django.db.models import Q
+
+from nursery.fields import MoneyField
+
+
+def is_money_entered() -> bool:
+    """Say whether any row of any app holds an amount other than nothing.
+
+    It goes by the kind of field, so that an app this one does not know is asked too.
+    """
+    return any(_holds_money(model) for model in apps.get_models())
+
+
+def _holds_money(model):
+    amounts = [field.name for field in model._meta.fields if isinstance(field, MoneyField)]
+    if not amounts:
+        return False
+    something = Q()
+    for name in amounts:
+        something |= Q(**{f"{name}__gt": 0}) | Q(**{f"{name}__lt": 0})
+    return model.objects.filter(something).exists()

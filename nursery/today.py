@@ -1,0 +1,187 @@
+"""Gather from both apps what today's page shows: what needs doing, in groups of lines."""
+
+from dataclasses import dataclass, field
+from datetime import date
+
+from django.db.models import Sum
+from django.urls import NoReverseMatch, reverse
+from django.utils.http import urlencode
+
+from inventory.models import LotBalance, Nursery
+from inventory.queries import to_do as growing
+from nursery.templatetags.nursery_tags import money, plain, unit_cost
+from sales.queries import to_do as selling
+
+MOST_LINES = 5
+
+
+@dataclass(frozen=True)
+class Line:
+    """One thing to do: what, some detail, a number, and where it is done."""
+
+    what: str
+    detail: str = ""
+    number: str = ""
+    url: str = "/"
+    is_plant: bool = False
+
+
+@dataclass(frozen=True)
+class Group:
+    """Things to do for one reason. `more` lines are not shown; `more_url` shows them."""
+
+    title: str
+    why: str
+    lines: list[Line] = field(default_factory=list)
+    more: int = 0
+    more_url: str = ""
+
+
+def groups_to_do(on: date, nursery: Nursery) -> list[Group]:
+    """Return what needs doing on that day, the most pressing first."""
+    groups = [
+        _rooted_counts(on),
+        _bottom_heat(on),
+        _potting(on, nursery),
+        _walk(on, nursery),
+        _overdue(on),
+        _prices(on),
+    ]
+    return [group for group in groups if group]
+
+
+def on_hand_by_container() -> list[dict]:
+    """Return code, kind, plants and lots for each container that holds any."""
+    return list(
+        LotBalance.objects.filter(on_hand__gt=0)
+        .values("lot__container__code", "lot__container__kind", "lot__container__name")
+        .annotate(plants=Sum("on_hand"))
+        .order_by("lot__container__position", "lot__container__code")
+    )
+
+
+def _rooted_counts(on):
+    lines = [
+        _lot_line(lot, f"stuck {_day(lot.began_on, on)}", "inventory:root-count")
+        for lot in growing.uncounted_cuttings(on)
+    ]
+    why = f"Stuck or sown more than {growing.WEEKS_TO_ROOT} weeks ago and not counted yet."
+    return _group("Count what has rooted", why, lines)
+
+
+def _bottom_heat(on):
+    lines = [
+        _lot_line(lot, f"in heat since {_day(lot.heated_since, on)}", "inventory:move")
+        for lot in growing.over_heated(on)
+    ]
+    why = (
+        f"More than {growing.WEEKS_OF_BOTTOM_HEAT} weeks in a heated place. "
+        "Look for roots; most cuttings are better off the heat by now."
+    )
+    return _group("Take off the bottom heat", why, lines)
+
+
+def _potting(on, nursery):
+    trays = list(growing.rooted_trays())
+    plants = sum(tray.on_hand for tray in trays)
+    if not trays:
+        return None
+    if not growing.is_potting_season(on, nursery):
+        waiting = Line(
+            f"{plain(plants)} rooted plants in {len(trays)} tray{'s' * (len(trays) > 1)}",
+            "nothing to do before spring",
+            url=url("inventory:lot-list", container="tray"),
+        )
+        return Group("Pot up in spring", "Rooted, and wintering in the tray.", [waiting])
+    lines = [_lot_line(lot, "rooted", "inventory:pot-up") for lot in trays]
+    return _group("Pot up", "Rooted trays that can go into pots.", lines)
+
+
+def _walk(on, nursery):
+    walk = growing.walk_due(on, nursery)
+    if walk is None:
+        return None
+    lines = [
+        Line(
+            place.name if place else "No place given",
+            "",
+            f"{lots} lot{'s' * (lots > 1)}",
+            url("inventory:write-off", place=place.pk if place else ""),
+        )
+        for place, lots in walk.places
+    ]
+    title = "Walk the winter losses" if walk.is_spring else "Count before winter"
+    since = f"{walk.since.day} {walk.since:%B}"
+    why = f"{plain(walk.lots)} lots not counted since {since}. One sheet for each place."
+    return _group(title, why, lines, most=12)
+
+
+def _overdue(on):
+    documents = list(selling.overdue_invoices(on))
+    lines = [
+        Line(
+            str(document.buyer or "walk-in"),
+            f"{document.number}, due {_day(document.due_on, on)}",
+            money(document.owed),
+            url("sales:document", document.pk),
+        )
+        for document in sorted(documents, key=lambda document: -document.owed)
+    ]
+    owed = money(sum(document.owed for document in documents))
+    why = f"{owed} on {len(documents)} invoice{'s' * (len(documents) > 1)} past their day."
+    return _group("Ask for money", why, lines, more_url=url("sales:document-list"))
+
+
+def _prices(on):
+    lines = [
+        Line(
+            row.plant.name,
+            f"{row.container}: " + _price_words(row),
+            f"{plain(row.on_hand)} plants",
+            url("sales:price-set", plant=row.plant.pk, container=row.container.pk),
+            is_plant=True,
+        )
+        for row in selling.price_troubles(on)
+    ]
+    why = "Without a price, or priced below what they have cost."
+    return _group("Look at prices", why, lines, more_url=url("sales:prices"))
+
+
+def _price_words(row):
+    if row.is_missing:
+        return f"no price, costs {unit_cost(row.unit_cost)} each"
+    return f"sells at {money(row.price)}, costs {unit_cost(row.unit_cost)} each"
+
+
+def _lot_line(lot, detail, verb):
+    return Line(
+        lot.plant.name,
+        f"{lot.code}, {detail}",
+        f"{plain(lot.on_hand)} plants",
+        url(verb, lot.pk),
+        is_plant=True,
+    )
+
+
+def _group(title, why, lines, most=MOST_LINES, more_url=""):
+    if not lines:
+        return None
+    return Group(title, why, lines[:most], max(len(lines) - most, 0), more_url)
+
+
+def _day(day, on):
+    year = "" if day.year == on.year else f" {day.year}"
+    return f"{day.day} {day:%B}{year}"
+
+
+def url(name: str, *args, **query) -> str:
+    """Return a page's address with its query, or the first page's while it is not there."""
+    try:
+        address = reverse(name, args=args)
+    except NoReverseMatch:
+        try:
+            address = reverse(name)
+            query = {"lot": args[0], **query} if args else query
+        except NoReverseMatch:
+            return "/"
+    return f"{address}?{urlencode(query)}" if query else address

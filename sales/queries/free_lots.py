@@ -1,0 +1,61 @@
+"""Which lots the plants on the availability list stand in."""
+
+from collections import defaultdict
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from inventory.models import LotBalance
+from sales.queries.availability import Available
+
+
+@dataclass(frozen=True)
+class AvailableHere:
+    """A line of the availability list with the lots it adds up."""
+
+    line: Available
+    lots: list[LotBalance]
+
+    @property
+    def plant(self):
+        return self.line.plant
+
+    @property
+    def container(self):
+        return self.line.container
+
+    @property
+    def grade(self) -> str:
+        return self.line.grade
+
+    @property
+    def available(self) -> int:
+        return self.line.available
+
+    @property
+    def price(self):
+        return self.line.price
+
+    @property
+    def ready_on(self):
+        return self.line.ready_on
+
+
+def with_lots(lines: Iterable[Available]) -> list[AvailableHere]:
+    """Return the lines, each with the lots that hold its plants, oldest lot first."""
+    lines = list(lines)
+    balances = (
+        LotBalance.objects.filter(
+            on_hand__gt=0,
+            lot__plant__in={line.plant.pk for line in lines},
+            lot__container__in={line.container.pk for line in lines},
+        )
+        .select_related("lot", "place")
+        .order_by("lot__began_on", "lot_id")
+    )
+    found = defaultdict(list)
+    for row in balances:
+        found[row.lot.plant_id, row.lot.container_id, row.lot.grade].append(row)
+    return [
+        AvailableHere(line, found[line.plant.pk, line.container.pk, line.grade])
+        for line in lines
+    ]

@@ -1,0 +1,41 @@
+"""The availability list as a table."""
+
+import django_tables2 as tables
+from django.template.loader import render_to_string
+from django.utils.safestring import mark_safe
+
+from nursery.listing import ListTable, MoneyColumn, NumberColumn
+
+
+class AvailabilityTable(ListTable):
+    """Plants that are free to sell, with their lots behind a tap."""
+
+    plant = tables.Column(order_by="plant.search_key")
+    common_name = tables.Column(
+        accessor="plant.common_name", visible=False, exclude_from_export=False
+    )
+    container = tables.Column(order_by="container.position")
+    grade = tables.Column()
+    available = NumberColumn()
+    price = MoneyColumn(verbose_name="Price each", default="no price yet")
+    lots = tables.Column(
+        orderable=False, exclude_from_export=True, attrs={"cell": {"class": "whole no-print"}}
+    )
+
+    caption = "Plants free to sell"
+
+    class Meta:
+        order_by = ()
+
+    def before_render(self, request):
+        if not any(row.record.grade for row in self.rows):
+            self.columns.hide("grade")
+
+    def render_plant(self, value):
+        return mark_safe(render_to_string("partials/plant_name.html", {"plant": value}))
+
+    def value_plant(self, value):
+        return value.name
+
+    def render_lots(self, value):
+        return mark_safe(render_to_string("sales/_free_lots.html", {"lots": value}))

@@ -1,0 +1,42 @@
+"""What sold plants brought and cost, as a table."""
+
+import django_tables2 as tables
+
+from nursery.listing import (
+    ListTable,
+    MoneyColumn,
+    NumberColumn,
+    PercentColumn,
+    UnitCostColumn,
+    exact,
+)
+from nursery.templatetags.nursery_tags import plain, plant_name
+from sales.forms.period import GROUPS
+
+
+class MarginTable(ListTable):
+    """One row for each plant, container, lot, batch, buyer or month."""
+
+    key = tables.Column()
+    sold = NumberColumn()
+    revenue = MoneyColumn()
+    cost_of_sales = MoneyColumn(verbose_name="Cost of sales")
+    margin = MoneyColumn()
+    unit_price = UnitCostColumn(verbose_name="Price each")
+    unit_cost = UnitCostColumn(verbose_name="Cost each")
+    unit_margin = UnitCostColumn(verbose_name="Margin each")
+    margin_percent = PercentColumn(verbose_name="Margin, % of price")
+
+    caption = "Margin"
+
+    def __init__(self, rows, *args, by, **kwargs):
+        self.by = by
+        super().__init__(rows, *args, **kwargs)
+        self.columns["key"].column.verbose_name = GROUPS[by]
+
+    def render_key(self, value):
+        return plant_name(value) if self.by == "plant" else value
+
+    def render_sold(self, value):
+        # A batch's part of a blended lot may be a fraction of a plant.
+        return plain(round(exact(value), 1))

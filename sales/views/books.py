@@ -1,0 +1,66 @@
+"""The books: the year at a glance, what the stock has cost, the proof that it adds up."""
+
+from datetime import date
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.views.decorators.http import require_safe
+
+from inventory.queries.conservation import conservation as where_all_is
+from inventory.queries.loss_sums import all_together
+from inventory.queries.losses import losses
+from inventory.queries.lots import lot_rows
+from inventory.queries.stock_cost import cost_by_container
+from nursery.listing import list_page
+from sales.forms.period import DayForm
+from sales.queries.margin import margin_of_all
+from sales.tables.valuation import ValuationTable
+
+
+@require_safe
+def books(request: HttpRequest) -> HttpResponse:
+    """Show the year in four figures, and the way to each page of the books."""
+    first = date.today().replace(month=1, day=1)
+    context = {
+        "place": "books",
+        "first": first,
+        "sales": margin_of_all(since=first),
+        "lost": all_together(losses(since=first)),
+        "flow": where_all_is(),
+    }
+    return render(request, "sales/books.html", context)
+
+
+@require_safe
+def valuation(request: HttpRequest) -> HttpResponse:
+    """Show what the plants in stock have cost, now or at the end of a day."""
+    form = DayForm(request.GET)
+    rows = [row for row in lot_rows(form.day) if row.on_hand or row.cost]
+    return list_page(
+        request,
+        ValuationTable,
+        rows,
+        template="sales/valuation.html",
+        context={
+            "place": "books",
+            "form": form,
+            "day": form.day or date.today(),
+            "plants": sum(row.on_hand for row in rows),
+            "cost": sum(row.cost for row in rows),
+            "containers": cost_by_container(rows),
+        },
+        export_name="valuation",
+    )
+
+
+@require_safe
+def conservation(request: HttpRequest) -> HttpResponse:
+    """Show where every plant and every cost is, and that nothing is missing."""
+    form = DayForm(request.GET)
+    context = {
+        "place": "books",
+        "form": form,
+        "day": form.day or date.today(),
+        "all": where_all_is(form.day),
+    }
+    return render(request, "sales/conservation.html", context)

@@ -1,0 +1,91 @@
+"""The margin: what sold plants brought, cost and left."""
+
+from csp.decorators import csp_exempt
+from django.http import HttpRequest, HttpResponse
+from django.urls import reverse
+from django.views.decorators.http import require_safe
+
+from nursery import charts
+from nursery.context import current_symbol
+from nursery.listing import exact, list_page
+from nursery.templatetags.nursery_tags import amount_without_sign, money
+from sales.forms.period import GROUPS, MarginForm
+from sales.queries.margin import margin_by, margin_of_all
+from sales.tables.margin import MarginTable
+
+MOST_BARS = 12
+
+
+@require_safe
+def margin(request: HttpRequest) -> HttpResponse:
+    """Show the margin by plant, container, lot, batch, buyer or month."""
+    form = MarginForm(request.GET)
+    by, (since, until) = form.grouping, form.days
+    rows = margin_by(by, since=since, on=until)
+    shown = _shown(rows, by)
+    return list_page(
+        request,
+        lambda found: MarginTable(found, by=by, order_by=None if by == "month" else "-margin"),
+        rows,
+        template="sales/margin.html",
+        context={
+            "place": "books",
+            "form": form,
+            "by": by,
+            "by_word": GROUPS[by].lower(),
+            "all": margin_of_all(since=since, on=until),
+            "since": since,
+            "until": until,
+            "chart": f"{reverse('sales:margin-chart')}?{request.GET.urlencode()}",
+            "chart_height": _height(shown),
+            "chart_rows": [(row.key, money(exact(row.margin))) for row in shown],
+            "chart_heads": (GROUPS[by], "Margin"),
+            "chart_sentence": _sentence(by, len(shown), len(rows)),
+        },
+        export_name=f"margin-by-{by}",
+    )
+
+
+@csp_exempt()
+@require_safe
+def margin_chart(request: HttpRequest) -> HttpResponse:
+    """Draw the margin as bars, the largest first; months in their order."""
+    form = MarginForm(request.GET)
+    since, until = form.days
+    shown = _shown(margin_by(form.grouping, since=since, on=until), form.grouping)
+    series = [charts.Series(f"margin, {current_symbol()}", [float(row.margin) for row in shown])]
+
+    def draw(axes):
+        charts.bars(
+            axes,
+            [_short(row.key) for row in shown],
+            series,
+            lambda value: amount_without_sign(round(value)),
+        )
+
+    width, height = charts.size_asked(request, _height(shown))
+    return charts.svg_response(charts.svg(draw, width, height))
+
+
+def _shown(rows, by):
+    """Return the rows a picture has room for."""
+    if by == "month":
+        return rows[-MOST_BARS:]
+    return sorted(rows, key=lambda row: -row.margin)[:MOST_BARS]
+
+
+def _sentence(by, shown, found):
+    words = f"What was left of the sales of each {GROUPS[by].lower()}"
+    if by == "month":
+        return f"{words}{', the last months' if found > shown else ''}."
+    if found > shown:
+        return f"{words}: the {shown} largest of {found}."
+    return f"{words}, the largest first."
+
+
+def _height(rows):
+    return 60 + 32 * max(len(rows), 1)
+
+
+def _short(name):
+    return name if len(name) <= 34 else f"{name[:33]}…"
