@@ -45,7 +45,7 @@ def _settle(new_rows, on, first_operation, lots=None):
     later, since = [], on
     if first_operation is None:
         first_operation, since = 0, on + date.resolution
-    if first_operation or any(last is not None and last > on for last in last_on):
+    if lots and (first_operation or any(last and last > on for last in last_on)):
         later = ledger_rows.later_rows(sorted(lots), since, first_operation)
     if later:
         lots |= ledger_rows.reached_lots(sorted(lots), since)

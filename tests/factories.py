@@ -1,0 +1,98 @@
+"""Test scenes, built through the operations so that none is a state people cannot reach."""
+
+from datetime import date
+from decimal import Decimal
+from uuid import uuid4
+
+import factory
+from django.contrib.auth import get_user_model
+
+from inventory import operations
+from inventory.models import Container, Lot, LossCause, Nursery, Place, Plant
+from sales import operations as sales_operations
+from sales.models import Buyer
+
+DAY = date(2025, 4, 10)
+
+
+class NurseryFactory(factory.django.DjangoModelFactory):
+    class Meta:
+        model = Nursery
+
+    name = "Quiet Bench Plants"
+    address = "3 Fallow Row\nEast Thistle"
+    currency = "USD"
+
+
+class UserFactory(factory.django.DjangoModelFactory):
+    class Meta:
+        model = get_user_model()
+        skip_postgeneration_save = True
+
+    username = factory.Sequence("grower-{}".format)
+    password = factory.PostGenerationMethodCall("set_password", "cuttings-in-june")
+
+
+class PlantFactory(factory.django.DjangoModelFactory):
+    class Meta:
+        model = Plant
+
+    name = factory.Sequence("Buxus sempervirens 'Bench {}'".format)
+
+
+class PlaceFactory(factory.django.DjangoModelFactory):
+    class Meta:
+        model = Place
+
+    name = factory.Sequence("Hoop house {}".format)
+
+
+class BuyerFactory(factory.django.DjangoModelFactory):
+    class Meta:
+        model = Buyer
+
+    name = factory.Sequence("Gardens by Number {}".format)
+
+
+def container(code: str) -> Container:
+    """Return a container of the standard rows."""
+    return Container.objects.get(code=code)
+
+
+def cause(code: str) -> LossCause:
+    """Return a loss cause of the standard rows."""
+    return LossCause.objects.get(code=code)
+
+
+def lot_holding(
+    quantity: int,
+    code: str = "L1",
+    *,
+    size: str = "#1",
+    plant: Plant | None = None,
+    on: date = DAY,
+    batch: str = "",
+    kind: str = "stick",
+    **costs: str,
+) -> Lot:
+    """Begin a batch whose first lot holds plants; costs by category, as medium="4.50"."""
+    operations.begin(
+        kind=kind,
+        batch=batch or f"B-{code}",
+        lot=code,
+        plant=plant or PlantFactory(),
+        container=container(size),
+        quantity=quantity,
+        on=on,
+        costs={category: Decimal(amount) for category, amount in costs.items()},
+        request_id=uuid4(),
+    )
+    return Lot.objects.get(code=code)
+
+
+def sell_from(lot: Lot, quantity: int, price: str = "10.00", *, on: date = DAY, **more):
+    """Sell plants of one lot and return the document."""
+    item = sales_operations.Item(
+        lot.plant, lot.container, quantity, lot=lot, unit_price=Decimal(price)
+    )
+    return sales_operations.sell(items=[item], on=on, request_id=uuid4(), **more)
