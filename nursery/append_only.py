@@ -45,9 +45,7 @@ def remove(tables: list[str], connection) -> None:
 
 def only_grows(*tables: str) -> migrations.RunPython:
     """Return the migration step that makes these tables append-only."""
-    return migrations.RunPython(
-        _step(install, list(tables)), _step(remove, list(tables))
-    )
+    return migrations.RunPython(_step(install, list(tables)), _step(remove, list(tables)))
 
 
 def _step(change: Callable, tables: list[str]):
@@ -55,9 +53,7 @@ def _step(change: Callable, tables: list[str]):
 
 
 def _verbs(connection):
-    return ("update", "delete") + (
-        ("truncate",) if connection.vendor == "postgresql" else ()
-    )
+    return ("update", "delete") + (("truncate",) if connection.vendor == "postgresql" else ())
 
 
 def _trigger(connection, table, verb):

@@ -55,8 +55,7 @@ def _fill_growing(facts):
         )
     for stock in facts["stock_plants"]:
         StockPlant.objects.create(
-            **stock
-            | {"plant": plants[stock["plant"]], "place": places.get(stock["place"])}
+            **stock | {"plant": plants[stock["plant"]], "place": places.get(stock["place"])}
         )
     for expected in facts["expected_losses"]:
         ExpectedLoss.objects.create(

@@ -30,9 +30,7 @@ def lots_report(*, on: date | None = None, **_) -> list[dict]:
             "container": row.lot.container.code,
             "place": row.place.name if row.place else None,
             "age_class": row.age_class,
-            "batches": [
-                {"batch": batch, "share": share} for batch, share in shares[row.lot.pk]
-            ],
+            "batches": [{"batch": batch, "share": share} for batch, share in shares[row.lot.pk]],
             "on_hand": row.on_hand,
             "held": row.held,
             "available": row.available,
@@ -92,9 +90,7 @@ def margin_report(
     ]
 
 
-def losses_report(
-    *, since: date | None = None, on: date | None = None, **_
-) -> list[dict]:
+def losses_report(*, since: date | None = None, on: date | None = None, **_) -> list[dict]:
     """Plants lost, and what became of their cost."""
     return [
         {

@@ -8,7 +8,7 @@ import factory
 from django.contrib.auth import get_user_model
 
 from inventory import operations
-from inventory.models import Container, Lot, LossCause, Nursery, Place, Plant
+from inventory.models import Container, LossCause, Lot, Nursery, Place, Plant
 from sales import operations as sales_operations
 from sales.models import Buyer
 

@@ -37,13 +37,9 @@ class LotBalance(ByCategory):
     `last_on` is the latest date of any entry of the lot, undone ones included.
     """
 
-    lot = models.OneToOneField(
-        Lot, models.PROTECT, primary_key=True, related_name="balance"
-    )
+    lot = models.OneToOneField(Lot, models.PROTECT, primary_key=True, related_name="balance")
     on_hand = models.IntegerField(default=0)
-    place = models.ForeignKey(
-        Place, models.PROTECT, null=True, blank=True, related_name="balances"
-    )
+    place = models.ForeignKey(Place, models.PROTECT, null=True, blank=True, related_name="balances")
     last_on = models.DateField(null=True)
 
     class Meta:

@@ -5,8 +5,8 @@ from django.db import models
 from django.db.models import Q
 
 from inventory.costing.categories import CATEGORIES
-from inventory.models.lots import Batch, Lot
 from inventory.models.losses import LossCause
+from inventory.models.lots import Batch, Lot
 from inventory.models.plants import Place
 from nursery.fields import MoneyField
 
@@ -56,9 +56,7 @@ class Operation(LedgerRow):
         "self", models.PROTECT, null=True, blank=True, related_name="reversed_by"
     )
     entered_at = models.DateTimeField(auto_now_add=True)
-    entered_by = models.ForeignKey(
-        settings.AUTH_USER_MODEL, models.PROTECT, null=True, blank=True
-    )
+    entered_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, blank=True)
 
     class Meta:
         constraints = [
@@ -122,17 +120,13 @@ class Movement(LedgerRow):
     cause = models.ForeignKey(
         LossCause, models.PROTECT, null=True, blank=True, related_name="movements"
     )
-    of = models.ForeignKey(
-        "self", models.PROTECT, null=True, blank=True, related_name="given_back"
-    )
+    of = models.ForeignKey("self", models.PROTECT, null=True, blank=True, related_name="given_back")
 
     class Meta:
         indexes = [
             models.Index(fields=["from_lot", "date"], name="inventory_movement_out"),
             models.Index(fields=["to_lot", "date"], name="inventory_movement_in"),
-            models.Index(
-                fields=["date", "operation", "id"], name="inventory_movement_order"
-            ),
+            models.Index(fields=["date", "operation", "id"], name="inventory_movement_order"),
         ]
         constraints = [
             models.CheckConstraint(
@@ -141,9 +135,7 @@ class Movement(LedgerRow):
             ),
             models.CheckConstraint(
                 name="inventory_movement_between_lots_only_when_moved",
-                condition=Q(
-                    kind="moved", from_lot__isnull=False, to_lot__isnull=False
-                )
+                condition=Q(kind="moved", from_lot__isnull=False, to_lot__isnull=False)
                 | (
                     ~Q(kind="moved")
                     & (
@@ -181,9 +173,7 @@ class CostEntry(LedgerRow):
 
     operation = models.ForeignKey(Operation, models.PROTECT, related_name="costs")
     date = models.DateField()
-    lot = models.ForeignKey(
-        Lot, models.PROTECT, related_name="cost_entries", db_index=False
-    )
+    lot = models.ForeignKey(Lot, models.PROTECT, related_name="cost_entries", db_index=False)
     category = models.CharField(max_length=10)
     amount = MoneyField()
 
@@ -204,9 +194,7 @@ class CostEntry(LedgerRow):
 class Placement(LedgerRow):
     """A lot standing at a place from a date on."""
 
-    operation = models.ForeignKey(
-        Operation, models.PROTECT, related_name="placements"
-    )
+    operation = models.ForeignKey(Operation, models.PROTECT, related_name="placements")
     date = models.DateField()
     lot = models.ForeignKey(Lot, models.PROTECT, related_name="placements")
     place = models.ForeignKey(Place, models.PROTECT, related_name="placements")

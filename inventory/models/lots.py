@@ -61,9 +61,7 @@ class Lot(models.Model):
 
     class Meta:
         ordering = ["code"]
-        indexes = [
-            models.Index(fields=["container", "plant"], name="inventory_lot_container")
-        ]
+        indexes = [models.Index(fields=["container", "plant"], name="inventory_lot_container")]
         constraints = [
             models.CheckConstraint(
                 name="inventory_lot_is_transplanted_after_it_began",

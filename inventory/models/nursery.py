@@ -22,13 +22,10 @@ class Nursery(models.Model):
     class Meta:
         verbose_name_plural = "nurseries"
         constraints = [
-            models.CheckConstraint(
-                name="inventory_nursery_is_one_row", condition=Q(pk=1)
-            ),
+            models.CheckConstraint(name="inventory_nursery_is_one_row", condition=Q(pk=1)),
             models.CheckConstraint(
                 name="inventory_nursery_season_months_exist",
-                condition=Q(season_start_month__range=(1, 12))
-                & Q(season_end_month__range=(1, 12)),
+                condition=Q(season_start_month__range=(1, 12)) & Q(season_end_month__range=(1, 12)),
             ),
         ]
 

@@ -50,12 +50,8 @@ class Container(models.Model):
     name = models.CharField(max_length=60)
     kind = models.CharField(max_length=12, choices=Kind)
     ansi_class = models.CharField(max_length=8, blank=True)
-    cubic_inches_min = models.DecimalField(
-        max_digits=8, decimal_places=1, null=True, blank=True
-    )
-    cubic_inches_max = models.DecimalField(
-        max_digits=8, decimal_places=1, null=True, blank=True
-    )
+    cubic_inches_min = models.DecimalField(max_digits=8, decimal_places=1, null=True, blank=True)
+    cubic_inches_max = models.DecimalField(max_digits=8, decimal_places=1, null=True, blank=True)
     edition = models.CharField(max_length=60, blank=True)
     source = models.CharField(max_length=120, blank=True)
     footprint_cm = models.PositiveSmallIntegerField(null=True, blank=True)
@@ -88,9 +84,7 @@ class Place(models.Model):
     """A hoop house, bench, bed or stand."""
 
     name = models.CharField(max_length=60, unique=True)
-    parent = models.ForeignKey(
-        "self", models.PROTECT, null=True, blank=True, related_name="parts"
-    )
+    parent = models.ForeignKey("self", models.PROTECT, null=True, blank=True, related_name="parts")
     area_m2 = models.DecimalField(
         "area in m²", max_digits=8, decimal_places=2, null=True, blank=True
     )

@@ -6,8 +6,7 @@ from datetime import date
 from django.db.models import Sum
 from django.db.models.functions import Coalesce
 
-from inventory.models import Batch, Count, ExpectedLoss, Lot, LotBalance, Movement
-from inventory.models import Operation, Place
+from inventory.models import Batch, Count, ExpectedLoss, Lot, LotBalance, Movement, Operation, Place
 from inventory.queries.on_hand import in_force, is_unused, on_hand_on, place_on
 
 Stage = ExpectedLoss.Stage

@@ -9,9 +9,7 @@ from inventory.models import Carried, UncarriedCost
 from inventory.queries.ledger_rows import COST_COLUMNS
 
 _VALUES = ", ".join(["%s"] * (2 + len(CATEGORIES)))
-_TAKE_NEW = ", ".join(
-    f"cost_{category} = excluded.cost_{category}" for category in CATEGORIES
-)
+_TAKE_NEW = ", ".join(f"cost_{category} = excluded.cost_{category}" for category in CATEGORIES)
 WRITE_CARRIED = f"""
 INSERT INTO inventory_carried (movement_id, on_hand_after, {COST_COLUMNS})
 VALUES ({_VALUES})
@@ -36,9 +34,7 @@ def write_balances(holdings: dict[int, list[int]]) -> None:
     """Write what each lot holds: plants, then its cost in each category."""
     if holdings:
         with connection.cursor() as cursor:
-            cursor.executemany(
-                WRITE_BALANCE, [(*held, lot) for lot, held in holdings.items()]
-            )
+            cursor.executemany(WRITE_BALANCE, [(*held, lot) for lot, held in holdings.items()])
 
 
 def write_uncarried(entries: dict[int, bool]) -> None:

@@ -67,9 +67,7 @@ def draft_return(
                 f"Sold on {sale.date.isoformat()}: plants cannot come back before.",
                 field="date",
             )
-        back = draft.move(
-            Movement.Kind.RETURNED, quantity, to_lot=sale.from_lot, of=sale
-        )
+        back = draft.move(Movement.Kind.RETURNED, quantity, to_lot=sale.from_lot, of=sale)
         if not restock:
             draft.move(
                 Movement.Kind.LOST_ABNORMAL,

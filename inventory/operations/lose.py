@@ -29,16 +29,12 @@ class Loss:
 
 
 @writes_ledger
-def write_off(
-    *, losses: Iterable[Loss], on: date, note: str = "", book: Book = Book()
-) -> Draft:
+def write_off(*, losses: Iterable[Loss], on: date, note: str = "", book: Book = Book()) -> Draft:
     """Write off plants of one lot or many, as one sheet that is undone as one."""
     draft = Draft.of(Operation.Kind.LOSS, on, note)
     for loss in losses:
         if loss.quantity < 1:
-            raise LedgerError(
-                f"Lot {loss.lot}: write off at least one plant.", field="quantity"
-            )
+            raise LedgerError(f"Lot {loss.lot}: write off at least one plant.", field="quantity")
         lose(draft, loss, book)
     return draft
 

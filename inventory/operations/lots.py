@@ -34,9 +34,7 @@ def receiving_lot(
         book.save_lot(lot)
         return lot
     if lot.plant_id != plant.pk:
-        raise LotMismatch(
-            f"Lot {code} is {lot.plant}, not {plant}. Choose another lot code."
-        )
+        raise LotMismatch(f"Lot {code} is {lot.plant}, not {plant}. Choose another lot code.")
     if container is not None and lot.container_id != container.pk:
         raise LotMismatch(
             f"Lot {code} stands in {lot.container}, not {container}. "

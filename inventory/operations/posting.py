@@ -18,9 +18,9 @@ from inventory.models import (
     Batch,
     CostEntry,
     Count,
+    LossCause,
     Lot,
     LotBalance,
-    LossCause,
     Movement,
     Operation,
     Place,
@@ -104,9 +104,7 @@ class Draft:
 
     def count(self, lot: Lot, found: int) -> None:
         """Note that the lot was counted."""
-        self.counts.append(
-            Count(operation=self.operation, date=self.date, lot=lot, found=found)
-        )
+        self.counts.append(Count(operation=self.operation, date=self.date, lot=lot, found=found))
 
     @property
     def lots(self) -> set[int]:
@@ -246,9 +244,7 @@ def _write_settlement(draft, settlement):
 
 def note_last_date(lots, on: date) -> None:
     """Remember that the ledger of these lots reaches at least to that day."""
-    LotBalance.objects.filter(pk__in=lots).update(
-        last_on=Greatest(Coalesce(F("last_on"), on), on)
-    )
+    LotBalance.objects.filter(pk__in=lots).update(last_on=Greatest(Coalesce(F("last_on"), on), on))
 
 
 def keep_places(lots) -> None:

@@ -49,7 +49,5 @@ def rebuild() -> None:
 
 def _keep(results: Iterator) -> None:
     while chunk := list(islice(results, CHUNK)):
-        write_carried(
-            (key, after, carried) for key, carried, after in chunk if carried is not None
-        )
+        write_carried((key, after, carried) for key, carried, after in chunk if carried is not None)
         write_uncarried({key: True for key, carried, after in chunk if carried is None and after})

@@ -36,9 +36,7 @@ def reverse(*, operation: Operation, request_id: UUID, by=None, note: str = "") 
             ) from error
         reversal = _write_reversal(operation, request_id, by, note)
         forget(operation.pk)
-        write_carried(
-            (key, after, carried) for key, (after, carried) in settlement.carried.items()
-        )
+        write_carried((key, after, carried) for key, (after, carried) in settlement.carried.items())
         write_balances(settlement.balances)
         write_uncarried(settlement.uncarried)
         keep_places(set(operation.placements.values_list("lot", flat=True)))
@@ -50,9 +48,7 @@ def _refuse_what_cannot_be_undone(operation):
         raise CannotUndo("An undoing is not undone; enter what happened again.")
     if Operation.objects.filter(reverses=operation).exists():
         raise AlreadyUndone
-    returns = Movement.objects.filter(of__operation=operation).exclude(
-        operation=operation
-    )
+    returns = Movement.objects.filter(of__operation=operation).exclude(operation=operation)
     if in_force(returns).exists():
         raise CannotUndo("Plants of this sale came back. Undo the return first.")
 

@@ -31,10 +31,7 @@ def settle_new(rows: list[tuple], on: date) -> Settlement:
 def settle_undone(operation) -> Settlement:
     """Settle the ledger as if `operation` had never been. Raises Overdrawn."""
     lots = {
-        lot
-        for pair in operation.movements.values_list("from_lot", "to_lot")
-        for lot in pair
-        if lot
+        lot for pair in operation.movements.values_list("from_lot", "to_lot") for lot in pair if lot
     } | set(operation.costs.values_list("lot", flat=True))
     return _settle([], operation.date, operation.pk, lots)
 
@@ -59,9 +56,7 @@ def _kept_holdings(lots):
     """Return ({lot: plants and costs}, [last dates]) from the balances."""
     holdings, last_on = {}, []
     columns = ("lot_id", "last_on", "on_hand", *COST_FIELDS)
-    for lot, last, on_hand, *costs in LotBalance.objects.filter(
-        pk__in=lots
-    ).values_list(*columns):
+    for lot, last, on_hand, *costs in LotBalance.objects.filter(pk__in=lots).values_list(*columns):
         holdings[lot] = [on_hand, *map(to_millionths, costs)]
         last_on.append(last)
     return holdings, last_on
@@ -84,9 +79,7 @@ def _take_back(holdings, later):
 
 def _apply(new_rows, later, holdings):
     rows = [*new_rows, *(row[:ROW] for row in later)]
-    kept = {
-        (row[2], row[3]): (row[9], [0 if row[2] else row[7], *row[10:]]) for row in later
-    }
+    kept = {(row[2], row[3]): (row[9], [0 if row[2] else row[7], *row[10:]]) for row in later}
     outside = {key: vector for (is_cost, key), (_, vector) in kept.items() if not is_cost}
     keys = {row[3] for row in rows if not row[2]}
     given_back = {row[8] for row in rows if row[8] is not None}
@@ -95,9 +88,7 @@ def _apply(new_rows, later, holdings):
         for movement in given_back - keys
     }
     settlement = Settlement(balances=holdings)
-    results = replay(
-        rows, holdings, given=given, watched=given_back & keys, outside=outside
-    )
+    results = replay(rows, holdings, given=given, watched=given_back & keys, outside=outside)
     for row, (key, carried, after) in zip(rows, results, strict=True):
         before = kept.get((row[2], key))
         if carried is None:

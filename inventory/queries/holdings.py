@@ -11,8 +11,7 @@ SUMS = ", ".join(f"SUM(cost_{category})" for category in CATEGORIES)
 CARRIED = ", ".join(f"c.cost_{category} AS cost_{category}" for category in CATEGORIES)
 NEGATIVE = ", ".join(f"-c.cost_{category}" for category in CATEGORIES)
 ENTRY = ", ".join(
-    f"CASE WHEN e.category = '{category}' THEN e.amount ELSE 0 END"
-    for category in CATEGORIES
+    f"CASE WHEN e.category = '{category}' THEN e.amount ELSE 0 END" for category in CATEGORIES
 )
 NOW = f"SELECT lot_id, on_hand, {COST_COLUMNS} FROM inventory_lotbalance"
 AT = f"""

@@ -67,9 +67,7 @@ def all_rows(chunk: int = 10_000) -> Iterator[tuple]:
 def reached_lots(lots: Iterable[int], since) -> set[int]:
     """Return `lots` and all that received their plants on or after `since`."""
     with connection.cursor() as cursor:
-        cursor.execute(
-            f"{_reached(lots)} SELECT lot_id FROM reached", [*lots, since]
-        )
+        cursor.execute(f"{_reached(lots)} SELECT lot_id FROM reached", [*lots, since])
         return {lot for (lot,) in cursor.fetchall()}
 
 
@@ -85,9 +83,7 @@ def later_rows(lots: Iterable[int], since, operation: int) -> list[tuple]:
 def given_back_movements() -> set[int]:
     """Return the movements that a return or a discard gives back."""
     with connection.cursor() as cursor:
-        cursor.execute(
-            "SELECT DISTINCT of_id FROM inventory_movement WHERE of_id IS NOT NULL"
-        )
+        cursor.execute("SELECT DISTINCT of_id FROM inventory_movement WHERE of_id IS NOT NULL")
         return {movement for (movement,) in cursor.fetchall()}
 
 

@@ -6,9 +6,9 @@ from inventory.errors import NotEnoughPlants
 from inventory.models import (
     Container,
     ExpectedLoss,
+    LossCause,
     Lot,
     LotBalance,
-    LossCause,
     Movement,
     Operation,
     Place,
@@ -77,9 +77,7 @@ class ImportBook(Book):
         self.lots[lot.code] = lot
 
     def is_unused(self, lot: Lot) -> bool:
-        return lot.pk not in self.touched and (
-            self.held.get(lot.pk) == 0 or super().is_unused(lot)
-        )
+        return lot.pk not in self.touched and (self.held.get(lot.pk) == 0 or super().is_unused(lot))
 
     def place(self, lot: Lot, on: date) -> Place | None:
         if lot.pk not in self.places_of:

@@ -2,7 +2,7 @@
 
 from collections.abc import Callable
 
-from inventory.models import Batch, Container, Lot, LossCause, Operation
+from inventory.models import Batch, Container, LossCause, Lot, Operation
 from inventory.operations.begin import begin
 from inventory.operations.grow import blend, move, pot_up
 from inventory.operations.leave import add_cost, take_out

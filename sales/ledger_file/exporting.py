@@ -236,5 +236,3 @@ def _text(cell):
         whole, _, rest = text.rstrip("0").partition(".")
         return f"{whole}.{rest:0<2}" if "." in text else text
     return cell
-
-

@@ -222,7 +222,13 @@ class Importer:
         self._flush_drafts()
         issue_sales(
             [
-                (lot_lines(document.takes), document.on, document.buyer, document.number, document.note)
+                (
+                    lot_lines(document.takes),
+                    document.on,
+                    document.buyer,
+                    document.number,
+                    document.note,
+                )
                 for document in self.open.values()
             ],
             self.numbers,

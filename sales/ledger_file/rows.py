@@ -134,9 +134,7 @@ def open_rows(path: Path) -> Iterator["RowsInOrder"]:
         with closing(sqlite3.connect(Path(folder) / "rows")) as spool:
             spool.execute("CREATE TABLE row (day TEXT, line INTEGER, cells TEXT)")
             digest = hashlib.sha256()
-            spool.executemany(
-                "INSERT INTO row VALUES (?, ?, ?)", _spooled(path, digest)
-            )
+            spool.executemany("INSERT INTO row VALUES (?, ?, ?)", _spooled(path, digest))
             spool.execute("CREATE INDEX by_day ON row (day, line)")
             yield RowsInOrder(spool, digest.hexdigest())
 
@@ -185,9 +183,7 @@ def _header(reader):
     header = [name.strip() for name in next(reader, [])]
     for name in header:
         if name not in COLUMNS:
-            raise RowError(
-                1, name, f"no such column; the columns are {', '.join(COLUMNS)}."
-            )
+            raise RowError(1, name, f"no such column; the columns are {', '.join(COLUMNS)}.")
     for name in ("date", "event"):
         if name not in header:
             raise RowError(1, name, "missing; the first row names the columns.")
@@ -199,12 +195,12 @@ def _header(reader):
 def _spool_row(line, header, cells, digest):
     if len(cells) > len(header):
         raise RowError(
-            line, "", f"{len(cells)} cells where the header names {len(header)}; put text "
-            "with a comma in quotes."
+            line,
+            "",
+            f"{len(cells)} cells where the header names {len(header)}; put text "
+            "with a comma in quotes.",
         )
-    named = {
-        name: text.strip() for name, text in zip(header, cells, strict=False) if text.strip()
-    }
+    named = {name: text.strip() for name, text in zip(header, cells, strict=False) if text.strip()}
     row = Row(line, named, NAMESPACE)
     packed = json.dumps(named, ensure_ascii=False, sort_keys=True)
     digest.update(packed.encode())

@@ -148,9 +148,7 @@ class Payment(LedgerRow):
     class Meta:
         ordering = ["date", "pk"]
         constraints = [
-            models.CheckConstraint(
-                name="sales_payment_is_not_nothing", condition=~Q(amount=0)
-            ),
+            models.CheckConstraint(name="sales_payment_is_not_nothing", condition=~Q(amount=0)),
             models.CheckConstraint(
                 name="sales_payment_reversal_is_of_another",
                 condition=Q(reverses__isnull=True) | ~Q(reverses=F("id")),

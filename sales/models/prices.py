@@ -21,14 +21,10 @@ class Price(models.Model):
 
     class Meta:
         indexes = [
-            models.Index(
-                fields=["plant", "container", "valid_from"], name="sales_price_lookup"
-            )
+            models.Index(fields=["plant", "container", "valid_from"], name="sales_price_lookup")
         ]
         constraints = [
-            models.CheckConstraint(
-                name="sales_price_is_not_negative", condition=Q(amount__gte=0)
-            )
+            models.CheckConstraint(name="sales_price_is_not_negative", condition=Q(amount__gte=0))
         ]
 
     def __str__(self):

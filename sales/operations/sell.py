@@ -67,17 +67,13 @@ def sell(
         )
         document = issue_sale(lines, on=on, buyer=buyer, note=note)
         if paid_by and document.total:
-            write_payment(
-                document, document.total, paid_by, on, uuid5(request_id, "payment")
-            )
+            write_payment(document, document.total, paid_by, on, uuid5(request_id, "payment"))
         return document
 
 
 def document_of_request(request_id: UUID) -> Document | None:
     """Return the document an earlier try of this request issued."""
-    return Document.objects.filter(
-        lines__takes__movement__operation__request_id=request_id
-    ).first()
+    return Document.objects.filter(lines__takes__movement__operation__request_id=request_id).first()
 
 
 def whole_in_currency(price: Decimal) -> Decimal:
@@ -131,8 +127,6 @@ def _lots_for(item, on):
 
 def ready_lots(plant: Plant, container: Container):
     """Return the lots of a plant and container that hold plants, oldest first."""
-    return Lot.objects.filter(
-        plant=plant, container=container, balance__on_hand__gt=0
-    ).order_by("began_on", "pk")
-
-
+    return Lot.objects.filter(plant=plant, container=container, balance__on_hand__gt=0).order_by(
+        "began_on", "pk"
+    )

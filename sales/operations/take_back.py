@@ -68,9 +68,7 @@ def undo_sale(*, document: Document, request_id: UUID, by=None) -> None:
     plants came back since, or are gone again.
     """
     with ledger_held():
-        operations = Operation.objects.filter(
-            movements__take__line__document=document
-        ).distinct()
+        operations = Operation.objects.filter(movements__take__line__document=document).distinct()
         for operation in operations.order_by("-pk"):
             reverse(
                 operation=operation,
@@ -78,16 +76,12 @@ def undo_sale(*, document: Document, request_id: UUID, by=None) -> None:
                 by=by,
             )
         for payment in document.payments.filter(reverses=None, reversed_by=None):
-            undo_payment(
-                payment=payment, request_id=uuid5(request_id, f"payment {payment.pk}")
-            )
+            undo_payment(payment=payment, request_id=uuid5(request_id, f"payment {payment.pk}"))
 
 
 def left_to_return(take: Take) -> int:
     """Return how many plants of a take are still with the buyer."""
-    back = Movement.objects.filter(
-        of=take.movement, kind=Movement.Kind.RETURNED
-    )
+    back = Movement.objects.filter(of=take.movement, kind=Movement.Kind.RETURNED)
     return take.movement.quantity - plants_in(in_force(back))
 
 

@@ -6,10 +6,9 @@ from decimal import Decimal
 
 from django.db.models import Sum
 
-from inventory.models import Container, LotBalance, Plant
+from inventory.models import Container, Lot, LotBalance, Plant
 from inventory.names import search_key
 from inventory.queries.holdings import holdings
-from inventory.models import Lot
 from sales.queries.prices import price_list
 
 

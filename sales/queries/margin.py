@@ -22,7 +22,7 @@ KEYS = {
     "month": "SUBSTR(CAST(m.date AS text), 1, 7)",
 }
 COST = " + ".join(f"c.cost_{category}" for category in CATEGORIES)
-SOLD = f"""
+SOLD = """
 FROM sales_take take
 JOIN inventory_movement m ON m.id = take.movement_id
 JOIN inventory_carried c ON c.movement_id = m.id
@@ -79,9 +79,7 @@ class Margin:
         return amount / self.sold if self.sold else None
 
 
-def margin_by(
-    what: str, *, since: date | None = None, on: date | None = None
-) -> list[Margin]:
+def margin_by(what: str, *, since: date | None = None, on: date | None = None) -> list[Margin]:
     """Return the margin by lot, plant, container, batch, buyer or month.
 
     Covers sales and returns from `since` to the day `on`, both included.
@@ -109,9 +107,7 @@ def margin_of_all(*, since: date | None = None, on: date | None = None) -> Margi
 
 
 def _by_batch(since, on):
-    rows = _query(
-        f"SELECT m.id, lot.id, {SUMS} {SOLD} GROUP BY m.id, lot.id", since, on
-    )
+    rows = _query(f"SELECT m.id, lot.id, {SUMS} {SOLD} GROUP BY m.id, lot.id", since, on)
     shares = shares_of_movements((movement, lot) for movement, lot, *_ in rows)
     codes = dict(Batch.objects.values_list("pk", "code"))
     totals: dict[str, list[Fraction]] = defaultdict(lambda: [Fraction(0)] * 3)
@@ -134,4 +130,6 @@ def _query(statement, since, on):
 
 
 def _units(millionths) -> Fraction:
-    return Fraction(Decimal(millionths) if isinstance(millionths, Decimal) else millionths) / MILLION
+    return (
+        Fraction(Decimal(millionths) if isinstance(millionths, Decimal) else millionths) / MILLION
+    )

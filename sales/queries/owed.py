@@ -39,4 +39,3 @@ def owed(document: Document) -> Decimal:
     """Return what is still owed on a sale: total less credits less payments."""
     row = with_owed(Document.objects.filter(pk=document.pk)).get()
     return -row.paid if row.cancelled else row.owed
-
