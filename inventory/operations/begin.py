@@ -6,7 +6,7 @@ from decimal import Decimal
 
 from inventory.errors import LedgerError
 from inventory.models import Batch, Container, Movement, Place, Plant, StockPlant
-from inventory.operations.book import Book
+from inventory.operations.book import BOOK, Book
 from inventory.operations.lots import receiving_lot
 from inventory.operations.posting import Draft, writes_ledger
 
@@ -26,7 +26,7 @@ def begin(
     stock_plant: StockPlant | None = None,
     treatment: str = "",
     note: str = "",
-    book: Book = Book(),
+    book: Book = BOOK,
 ) -> Draft:
     """Begin a batch, or a further lot of it, with `quantity` plants in `lot`.
 

@@ -74,6 +74,9 @@ class Book:
         return begun.exists()
 
 
+BOOK = Book()
+
+
 def stage_of(lot: Lot, *, rooted: bool) -> str:
     """Return the stage of a lot: rooting, liner or growing."""
     if lot.container.for_sale:

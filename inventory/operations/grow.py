@@ -6,7 +6,7 @@ from decimal import Decimal
 
 from inventory.errors import LedgerError, LotMismatch, NotEnoughPlants
 from inventory.models import Container, LossCause, Lot, Movement, Operation, Place
-from inventory.operations.book import Book
+from inventory.operations.book import BOOK, Book
 from inventory.operations.lose import BY_POLICY, Loss, lose
 from inventory.operations.lots import receiving_lot
 from inventory.operations.posting import Draft, writes_ledger
@@ -26,7 +26,7 @@ def pot_up(
     treatment: str = BY_POLICY,
     costs: Mapping[str, Decimal] | None = None,
     note: str = "",
-    book: Book = Book(),
+    book: Book = BOOK,
 ) -> Draft:
     """Pot up some or all of a lot into a new or standing lot, with losses on the way.
 
@@ -62,7 +62,7 @@ def move(
     quantity: int | None = None,
     to_lot: str = "",
     note: str = "",
-    book: Book = Book(),
+    book: Book = BOOK,
 ) -> Draft:
     """Move a lot to another place, or a part of it as a lot of its own."""
     held = book.on_hand(lot, on)
@@ -98,7 +98,7 @@ def blend(
     on: date,
     quantity: int | None = None,
     note: str = "",
-    book: Book = Book(),
+    book: Book = BOOK,
 ) -> Draft:
     """Join a lot, all of it by default, to another of the same plant and container.
 

@@ -6,7 +6,7 @@ from decimal import Decimal
 
 from inventory.errors import LedgerError
 from inventory.models import LossCause, Lot, Movement, Operation
-from inventory.operations.book import Book
+from inventory.operations.book import BOOK, Book
 from inventory.operations.posting import Draft, writes_ledger
 
 OUTLETS = {
@@ -17,7 +17,7 @@ OUTLETS = {
 
 @writes_ledger
 def take_out(
-    *, kind: str, lot: Lot, quantity: int, on: date, note: str = "", book: Book = Book()
+    *, kind: str, lot: Lot, quantity: int, on: date, note: str = "", book: Book = BOOK
 ) -> Draft:
     """Use plants on the place (kind "use") or give them away ("give"), at an expense."""
     _refuse_none(quantity)
@@ -33,7 +33,7 @@ def add_cost(
     costs: Mapping[str, Decimal],
     on: date,
     note: str = "",
-    book: Book = Book(),
+    book: Book = BOOK,
 ) -> Draft:
     """Add money to a lot's cost. Where the lot holds no plants that day it is expensed."""
     draft = Draft.of(Operation.Kind.COST, on, note)

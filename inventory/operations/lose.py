@@ -7,7 +7,7 @@ from datetime import date
 from inventory.costing.loss_policy import split_loss
 from inventory.errors import LedgerError, NotEnoughPlants
 from inventory.models import LossCause, Lot, Movement, Operation
-from inventory.operations.book import Book
+from inventory.operations.book import BOOK, Book
 from inventory.operations.posting import Draft, writes_ledger
 
 NORMAL, ABNORMAL, BY_POLICY = "normal", "abnormal", ""
@@ -29,7 +29,7 @@ class Loss:
 
 
 @writes_ledger
-def write_off(*, losses: Iterable[Loss], on: date, note: str = "", book: Book = Book()) -> Draft:
+def write_off(*, losses: Iterable[Loss], on: date, note: str = "", book: Book = BOOK) -> Draft:
     """Write off plants of one lot or many, as one sheet that is undone as one."""
     draft = Draft.of(Operation.Kind.LOSS, on, note)
     for loss in losses:
@@ -48,7 +48,7 @@ def root_count(
     cause: LossCause | None = None,
     treatment: str = BY_POLICY,
     note: str = "",
-    book: Book = Book(),
+    book: Book = BOOK,
 ) -> Draft:
     """Count the rooted plants of a lot; the others are lost, not rooted by default."""
     draft = Draft.of(Operation.Kind.ROOT_COUNT, on, note)
@@ -70,7 +70,7 @@ def count(
     cause: LossCause | None = None,
     treatment: str = BY_POLICY,
     note: str = "",
-    book: Book = Book(),
+    book: Book = BOOK,
 ) -> Draft:
     """Count a lot: fewer plants than on the books are lost, more are found at no cost."""
     draft = Draft.of(Operation.Kind.COUNT, on, note)
@@ -92,13 +92,12 @@ def lose(draft: Draft, loss: Loss, book: Book) -> None:
         draft.move(kind, quantity, from_lot=loss.lot, cause=loss.cause)
 
 
-def planned_split(loss: Loss, on: date, book: Book | None = None) -> tuple[int, int]:
+def planned_split(loss: Loss, on: date, book: Book = BOOK) -> tuple[int, int]:
     """Return how many of a loss are normal and how many abnormal (IAS 2 para 16)."""
     if loss.treatment == NORMAL:
         return loss.quantity, 0
     if loss.treatment == ABNORMAL:
         return 0, loss.quantity
-    book = book or Book()
     stage = book.stage_so_far(loss.lot, on)
     percent = book.expected_percent(loss.lot, stage.stage)
     split = split_loss(loss.quantity, stage.started, stage.lost, percent)
