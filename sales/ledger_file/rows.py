@@ -130,13 +130,15 @@ def open_rows(path: Path) -> Iterator["RowsInOrder"]:
 
     The rows rest in a temporary file, so that a long history takes no memory.
     """
-    with tempfile.TemporaryDirectory(prefix="ledger-") as folder:
-        with closing(sqlite3.connect(Path(folder) / "rows")) as spool:
-            spool.execute("CREATE TABLE row (day TEXT, line INTEGER, cells TEXT)")
-            digest = hashlib.sha256()
-            spool.executemany("INSERT INTO row VALUES (?, ?, ?)", _spooled(path, digest))
-            spool.execute("CREATE INDEX by_day ON row (day, line)")
-            yield RowsInOrder(spool, digest.hexdigest())
+    with (
+        tempfile.TemporaryDirectory(prefix="ledger-") as folder,
+        closing(sqlite3.connect(Path(folder) / "rows")) as spool,
+    ):
+        spool.execute("CREATE TABLE row (day TEXT, line INTEGER, cells TEXT)")
+        digest = hashlib.sha256()
+        spool.executemany("INSERT INTO row VALUES (?, ?, ?)", _spooled(path, digest))
+        spool.execute("CREATE INDEX by_day ON row (day, line)")
+        yield RowsInOrder(spool, digest.hexdigest())
 
 
 class RowsInOrder:

@@ -129,6 +129,5 @@ def _query(statement, since, on):
 
 
 def _units(millionths) -> Fraction:
-    return (
-        Fraction(Decimal(millionths) if isinstance(millionths, Decimal) else millionths) / MILLION
-    )
+    # PostgreSQL sums whole numbers as Decimal, SQLite as int; a batch's part is a Fraction.
+    return Fraction(millionths) / MILLION
