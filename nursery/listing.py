@@ -11,6 +11,7 @@ The template gets `table` and, with a filterset, `filter`:
 
 `rows` is a queryset, or a list of objects where no filterset is given. `prepare` is
 called with the rows that are about to be shown, to look up what they need in one go.
+`context` may be a function of all the rows that were found, to sum them up.
 """
 
 from collections.abc import Callable, Iterable, Mapping
@@ -90,7 +91,7 @@ def list_page(
     *,
     template: str,
     filterset: type | None = None,
-    context: Mapping | None = None,
+    context: Mapping | Callable[..., Mapping] | None = None,
     export_name: str = "list",
     prepare: Callable[[list], None] | None = None,
 ) -> HttpResponse:
@@ -104,7 +105,8 @@ def list_page(
         prepare([row.record for row in table.paginated_rows])
     if wanted:
         return as_file(table, wanted, export_name)
-    return render(request, template, {**(context or {}), "table": table, "filter": found})
+    told = context(found.qs if found else rows) if callable(context) else context
+    return render(request, template, {**(told or {}), "table": table, "filter": found})
 
 
 def as_file(table: tables.Table, kind: str, name: str) -> HttpResponse:

@@ -1,0 +1,128 @@
+"""What was entered, newest first, each in one sentence and with its Undo."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from django.db.models import QuerySet
+
+from inventory.models import CostEntry, Count, Movement, Operation, Placement
+from inventory.papers import Paper, papers_of
+from inventory.queries.wording import Lines, describe_lines
+from nursery.templatetags.nursery_tags import known_url
+
+PAPER_KINDS = (Operation.Kind.SALE, Operation.Kind.RETURN)
+TOUCHED = {
+    Movement: ("from_lot__plant", "to_lot__plant", "to_lot__container", "batch", "cause"),
+    CostEntry: ("lot",),
+    Placement: ("lot", "place"),
+    Count: ("lot",),
+}
+
+
+@dataclass(frozen=True)
+class Entry:
+    """One operation as a list shows it. `undo_url` is empty where Undo is not offered."""
+
+    operation: Operation
+    text: str
+    url: str = ""
+    undo_url: str = ""
+
+    @property
+    def can_undo(self) -> bool:
+        return bool(self.undo_url)
+
+    @property
+    def is_undone(self) -> bool:
+        return self.operation.is_undone
+
+
+def latest_entries(
+    number: int = 8, undo_urls: Mapping[int, str] | None = None
+) -> list[Entry]:
+    """Return what was entered last, newest first, the undoings left out.
+
+    `undo_urls` overrules where an operation, given by its key, is undone.
+    """
+    latest = operations().exclude(kind=Operation.Kind.UNDO)[:number]
+    return entries_of(latest, undo_urls)
+
+
+def operations() -> QuerySet:
+    """Return every operation, newest entry first, with who entered it."""
+    return Operation.objects.select_related("entered_by", "reversed_by").order_by("-pk")
+
+
+def entries_of(
+    found: Iterable[Operation], undo_urls: Mapping[int, str] | None = None
+) -> list[Entry]:
+    """Turn operations into entries, with as many queries for a hundred as for one."""
+    found = list(found)
+    lines = lines_of(found)
+    return [
+        Entry(
+            operation,
+            describe_lines(lines[operation.pk]),
+            _url(lines[operation.pk]),
+            (undo_urls or {}).get(operation.pk) or _undo_url(lines[operation.pk]),
+        )
+        for operation in found
+    ]
+
+
+def describe(operation: Operation) -> str:
+    """Return in one sentence what an operation did."""
+    return describe_lines(lines_of([operation])[operation.pk])
+
+
+def lines_of(found: Iterable[Operation]) -> dict[int, Lines]:
+    """Return {operation: all its lines}, those of what an undoing undid among them."""
+    found = {operation.pk: operation for operation in found}
+    undone = Operation.objects.filter(
+        pk__in=[row.reverses_id for row in found.values() if row.reverses_id]
+    )
+    every = found | {operation.pk: operation for operation in undone}
+    rows = {model: _rows_by_operation(model, every) for model in TOUCHED}
+    papers = papers_of(pk for pk, row in every.items() if row.kind in PAPER_KINDS)
+
+    def lines(operation):
+        reverses = every.get(operation.reverses_id)
+        return Lines(
+            operation,
+            *(rows[model][operation.pk] for model in TOUCHED),
+            papers.get(operation.pk),
+            lines(reverses) if reverses else None,
+        )
+
+    return {pk: lines(operation) for pk, operation in found.items()}
+
+
+def _rows_by_operation(model, keys):
+    rows = defaultdict(list)
+    related = TOUCHED[model]
+    for row in model.objects.filter(operation__in=keys).select_related(*related).order_by("pk"):
+        rows[row.operation_id].append(row)
+    return rows
+
+
+def _url(lines: Lines) -> str:
+    """Return the page on which to see what an entry did."""
+    if lines.paper:
+        return lines.paper.url
+    lots = {row.to_lot_id or row.from_lot_id for row in lines.movements}
+    lots |= {row.lot_id for row in (*lines.costs, *lines.placements, *lines.counts)}
+    return known_url("inventory:lot", *lots) if len(lots) == 1 else ""
+
+
+def _undo_url(lines: Lines) -> str:
+    operation, paper = lines.operation, lines.paper
+    if operation.is_undone or operation.kind == Operation.Kind.UNDO:
+        return ""
+    if operation.kind in PAPER_KINDS:
+        return _undo_url_of(paper)
+    return known_url("inventory:undo", operation.pk)
+
+
+def _undo_url_of(paper: Paper | None) -> str:
+    return paper.undo_url if paper else ""

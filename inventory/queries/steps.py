@@ -1,0 +1,106 @@
+"""Tell a lot's story in steps: close entries of one day together, each with its figures."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from datetime import date
+from decimal import Decimal
+
+from inventory.models import Lot, Movement, Operation
+from inventory.queries.story import Happening
+from inventory.queries.wording import LOST, costs_in_words, describe_lines, plants
+from nursery.templatetags.nursery_tags import money, plain
+
+MINUS = "\N{MINUS SIGN}"
+MERGED = {(kind, kind) for kind in (Operation.Kind.SALE, Operation.Kind.COST)}
+
+
+@dataclass
+class Step:
+    """One step of a story: what happened to a lot, and what stood there after it."""
+
+    date: date
+    lot: Lot
+    what: str
+    before: int
+    after: int
+    unit_cost: Decimal | None
+    is_loss: bool = False
+    is_undone: bool = False
+    until: date | None = None
+    note: str = ""
+    happenings: list[Happening] = field(default_factory=list, repr=False)
+
+    @property
+    def change(self) -> str:
+        """The plants that came or went, with their sign."""
+        difference = self.after - self.before
+        if not difference:
+            return ""
+        return f"{'+' if difference > 0 else MINUS}{plain(abs(difference))}"
+
+    @property
+    def costs(self) -> str:
+        """The money that joined, where the sentence does not say it already."""
+        entries = [row for one in self.happenings for row in one.costs]
+        return costs_in_words(entries) if len(entries) > 1 or self._is_more_than_cost else ""
+
+    @property
+    def _is_more_than_cost(self) -> bool:
+        return any(one.movements or one.placements or one.counts for one in self.happenings)
+
+
+def steps_of(happenings: Iterable[Happening]) -> list[Step]:
+    """Return the steps of a story, first to last.
+
+    The costs of a day join the step they belong to; costs, and sales, that follow
+    one another become one step. Undone entries stand alone, so that they are seen.
+    """
+    steps: list[Step] = []
+    for happening in happenings:
+        last = steps[-1] if steps else None
+        if last and _belongs_to(last, happening):
+            _join(last, happening)
+        else:
+            steps.append(_step(happening))
+    return steps
+
+
+def _belongs_to(step, happening):
+    before = step.happenings[-1]
+    if happening.lot.pk != step.lot.pk or happening.is_undone or step.is_undone:
+        return False
+    kinds = (before.operation.kind, happening.operation.kind)
+    if kinds in MERGED and step.happenings[0].operation.kind == kinds[0]:
+        return True
+    return kinds[1] == Operation.Kind.COST and step.date == happening.operation.date
+
+
+def _join(step, happening):
+    step.happenings.append(happening)
+    step.after, step.unit_cost = happening.after.plants, happening.after.unit_cost
+    step.until = happening.operation.date
+    first = step.happenings[0].operation.kind
+    if first == Operation.Kind.SALE:
+        sold = sum(plants(one.movements) for one in step.happenings)
+        step.what = f"Sold {plain(sold)} in {len(step.happenings)} sales"
+    elif first == Operation.Kind.COST:
+        spent = sum(row.amount for one in step.happenings for row in one.costs)
+        step.what = f"Added {money(spent)}"
+
+
+def _step(happening):
+    operation = happening.operation
+    return Step(
+        date=operation.date,
+        lot=happening.lot,
+        what=describe_lines(happening.lines),
+        before=happening.before.plants,
+        after=happening.after.plants,
+        unit_cost=happening.after.unit_cost,
+        is_loss=any(row.kind in LOST for row in happening.movements)
+        and not any(row.kind == Movement.Kind.MOVED for row in happening.movements),
+        is_undone=happening.is_undone,
+        note=operation.note,
+        happenings=[happening],
+    )
+

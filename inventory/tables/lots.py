@@ -1,0 +1,50 @@
+"""The list of lots."""
+
+import django_tables2 as tables
+from django.db.models import Case, F, FloatField, Value, When
+from django.db.models.functions import Cast
+
+from inventory.queries.ages import age_of
+from inventory.tables.columns import CodeColumn, PlantColumn
+from nursery.listing import ListTable, MoneyColumn, NumberColumn, UnitCostColumn
+
+EACH = Case(
+    When(on_hand__gt=0, then=Cast("cost", FloatField()) / Cast("on_hand", FloatField())),
+    default=Value(0.0),
+)
+
+
+class LotTable(ListTable):
+    """One row a lot."""
+
+    code = CodeColumn("inventory:lot", verbose_name="Lot")
+    plant = PlantColumn()
+    container = tables.Column(order_by=("container__position", "container__code"))
+    place = tables.Column(accessor="balance__place", default="")
+    age = tables.Column(empty_values=(), order_by=("began_on", "transplanted_on"))
+    on_hand = NumberColumn()
+    unit_cost = UnitCostColumn(
+        verbose_name="Cost each", accessor="balance__unit_cost", empty_values=(None,)
+    )
+    cost = MoneyColumn(verbose_name="Cost")
+
+    caption = "Lots with their plants, place, age and cost"
+    empty_text = "No lot matches. Take a filter away, or look among the empty lots too."
+
+    class Meta:
+        order_by = "code"
+
+    def render_age(self, record):
+        return age_of(record)
+
+    def order_unit_cost(self, rows, is_descending):
+        """Order by the cost of one plant, in the database."""
+        each = F("each").desc() if is_descending else F("each").asc()
+        return rows.annotate(each=EACH).order_by(each, "code"), True
+
+
+class BatchLotTable(LotTable):
+    """The lots of one plant, which need not name it."""
+
+    class Meta:
+        exclude = ("plant",)

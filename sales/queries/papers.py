@@ -1,0 +1,27 @@
+"""Name the documents of sales and returns for the pages of the growing side."""
+
+from nursery.templatetags.nursery_tags import known_url
+
+from inventory.papers import Paper
+from sales.models import Take
+
+WALK_IN = "a walk-in"
+
+
+def papers_of_operations(operations: list[int]) -> dict[int, Paper]:
+    """Return {operation: its document} for those that are sales or returns."""
+    rows = Take.objects.filter(movement__operation__in=operations).values_list(
+        "movement__operation",
+        "line__document",
+        "line__document__number",
+        "line__document__buyer__name",
+    )
+    return {
+        operation: Paper(
+            number=number,
+            party=buyer or WALK_IN,
+            url=known_url("sales:document", document),
+            undo_url=known_url("sales:undo-sale", document),
+        )
+        for operation, document, number, buyer in rows
+    }
