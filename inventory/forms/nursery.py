@@ -22,7 +22,7 @@ class NurseryForm(RequestForm):
         help_text="Printed on receipts and invoices, as written here.",
     )
     currency = forms.ChoiceField()
-    units = forms.ChoiceField(choices=Nursery.Units, widget=forms.RadioSelect)
+    units = forms.ChoiceField(choices=Nursery.Units)
     season_start_month = forms.TypedChoiceField(
         label="The growing season begins in", choices=MONTHS, coerce=int
     )

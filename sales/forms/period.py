@@ -43,7 +43,7 @@ class MarginForm(PeriodForm):
     """A period, and what its sales are grouped by."""
 
     by = forms.ChoiceField(
-        label="Group by", required=False, choices=[(key, word) for key, word in GROUPS.items()]
+        label="Group by", required=False, choices=list(GROUPS.items())
     )
     field_order = ("by", "since", "until")
 

@@ -19,7 +19,7 @@ class AvailabilityTable(ListTable):
     available = NumberColumn()
     price = MoneyColumn(verbose_name="Price each", default="no price yet")
     lots = tables.Column(
-        orderable=False, exclude_from_export=True, attrs={"cell": {"class": "whole no-print"}}
+        orderable=False, exclude_from_export=True, attrs={"cell": {"class": "no-print"}}
     )
 
     caption = "Plants free to sell"
@@ -30,6 +30,8 @@ class AvailabilityTable(ListTable):
     def before_render(self, request):
         if not any(row.record.grade for row in self.rows):
             self.columns.hide("grade")
+        if request.GET.get("container"):
+            self.columns.hide("container")
 
     def render_plant(self, value):
         return mark_safe(render_to_string("partials/plant_name.html", {"plant": value}))

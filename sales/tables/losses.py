@@ -3,20 +3,22 @@
 import django_tables2 as tables
 
 from nursery.listing import ListTable, MoneyColumn, NumberColumn
-from nursery.templatetags.nursery_tags import plant_name
+from nursery.templatetags.nursery_tags import amount_without_sign, plain, plant_name
+
+NOTHING = "–"
 
 
 class LossTable(ListTable):
     """One row for what a lot lost to a cause on a day, the latest first."""
 
-    date = tables.DateColumn(format="j M Y")
-    lot = tables.Column(attrs={"cell": {"class": "code"}})
     plant = tables.Column()
+    lot = tables.Column(attrs={"cell": {"class": "code"}})
+    date = tables.DateColumn(format="j M Y", attrs={"cell": {"class": "code"}})
     cause = tables.Column(accessor="cause_name")
     quantity = NumberColumn(verbose_name="Lost")
     normal = NumberColumn(verbose_name="Expected")
     abnormal = NumberColumn(verbose_name="Beyond expected")
-    expensed = MoneyColumn()
+    expensed = MoneyColumn(verbose_name="Expensed")
 
     caption = "Plants lost"
 
@@ -25,6 +27,18 @@ class LossTable(ListTable):
 
     def render_plant(self, value):
         return plant_name(value)
+
+    def render_abnormal(self, value):
+        return plain(value) if value else NOTHING
+
+    def render_expensed(self, value):
+        return amount_without_sign(value) if value else NOTHING
+
+    def value_abnormal(self, value):
+        return value
+
+    def value_expensed(self, value):
+        return value
 
     def value_date(self, value):
         return value

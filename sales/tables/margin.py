@@ -14,18 +14,24 @@ from nursery.templatetags.nursery_tags import plain, plant_name
 from sales.forms.period import GROUPS
 
 
+class EachColumn(UnitCostColumn):
+    """An amount for one plant; the columns beside it name the currency."""
+
+    header = tables.Column.header
+
+
 class MarginTable(ListTable):
     """One row for each plant, container, lot, batch, buyer or month."""
 
     key = tables.Column()
     sold = NumberColumn()
-    revenue = MoneyColumn()
+    revenue = MoneyColumn(verbose_name="Revenue")
     cost_of_sales = MoneyColumn(verbose_name="Cost of sales")
-    margin = MoneyColumn()
-    unit_price = UnitCostColumn(verbose_name="Price each")
-    unit_cost = UnitCostColumn(verbose_name="Cost each")
-    unit_margin = UnitCostColumn(verbose_name="Margin each")
-    margin_percent = PercentColumn(verbose_name="Margin, % of price")
+    margin = MoneyColumn(verbose_name="Margin")
+    unit_price = EachColumn(verbose_name="Price each")
+    unit_cost = EachColumn(verbose_name="Cost each")
+    unit_margin = EachColumn(verbose_name="Margin each")
+    margin_percent = PercentColumn(verbose_name="% of price")
 
     caption = "Margin"
 

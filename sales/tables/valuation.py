@@ -17,7 +17,7 @@ class ValuationTable(ListTable):
     place = tables.Column(accessor="place", default="")
     age_class = tables.Column(verbose_name="Age")
     on_hand = NumberColumn(verbose_name="On hand")
-    cost = MoneyColumn()
+    cost = MoneyColumn(verbose_name="Cost")
     unit_cost = UnitCostColumn(verbose_name="Cost each")
 
     caption = "Plants in stock and their cost"

@@ -56,7 +56,7 @@ def losses_chart(request: HttpRequest) -> HttpResponse:
 
     def draw(axes):
         shape = charts.columns if is_by_month else charts.bars
-        shape(axes, [_written(row.name, "\n") for row in sums], series, plain)
+        shape(axes, _names(sums), series, plain)
 
     width, height = charts.size_asked(request, _height(sums, is_by_month))
     return charts.svg_response(charts.svg(draw, width, height))
@@ -92,8 +92,22 @@ def _chart(request, by, sums):
     }
 
 
-def _written(name, space=" "):
-    return name if isinstance(name, str) else f"{name:%b}{space}{name:%Y}"
+def _names(sums):
+    """Word the causes, or the months with the year only where it begins."""
+    years: set = set()
+    return [
+        row.name if isinstance(row.name, str) else _month(row.name, years) for row in sums
+    ]
+
+
+def _month(first, years):
+    is_new = first.year not in years
+    years.add(first.year)
+    return f"{first:%b}\n{first:%Y}" if is_new else f"{first:%b}"
+
+
+def _written(name):
+    return name if isinstance(name, str) else f"{name:%b %Y}"
 
 
 def _height(sums, is_by_month):

@@ -6,14 +6,14 @@ from django.urls import reverse
 from django.views.decorators.http import require_safe
 
 from nursery import charts
-from nursery.context import current_symbol
 from nursery.listing import exact, list_page
-from nursery.templatetags.nursery_tags import amount_without_sign, money
+from nursery.templatetags.nursery_tags import money, plain
 from sales.forms.period import GROUPS, MarginForm
 from sales.queries.margin import margin_by, margin_of_all
 from sales.tables.margin import MarginTable
 
 MOST_BARS = 12
+FLAT, TALL = 32, 42
 
 
 @require_safe
@@ -37,7 +37,7 @@ def margin(request: HttpRequest) -> HttpResponse:
             "since": since,
             "until": until,
             "chart": f"{reverse('sales:margin-chart')}?{request.GET.urlencode()}",
-            "chart_height": _height(shown),
+            "chart_height": _height(shown, TALL if by == "plant" else FLAT),
             "chart_rows": [(row.key, money(exact(row.margin))) for row in shown],
             "chart_heads": (GROUPS[by], "Margin"),
             "chart_sentence": _sentence(by, len(shown), len(rows)),
@@ -53,17 +53,14 @@ def margin_chart(request: HttpRequest) -> HttpResponse:
     form = MarginForm(request.GET)
     since, until = form.days
     shown = _shown(margin_by(form.grouping, since=since, on=until), form.grouping)
-    series = [charts.Series(f"margin, {current_symbol()}", [float(row.margin) for row in shown])]
+    series = [charts.Series("margin", [float(row.margin) for row in shown])]
+    is_by_plant = form.grouping == "plant"
 
     def draw(axes):
-        charts.bars(
-            axes,
-            [_short(row.key) for row in shown],
-            series,
-            lambda value: amount_without_sign(round(value)),
-        )
+        names = [_on_two_lines(row.key) if is_by_plant else row.key for row in shown]
+        charts.bars(axes, names, series, lambda value: plain(round(value)))
 
-    width, height = charts.size_asked(request, _height(shown))
+    width, height = charts.size_asked(request, _height(shown, TALL if is_by_plant else FLAT))
     return charts.svg_response(charts.svg(draw, width, height))
 
 
@@ -83,9 +80,10 @@ def _sentence(by, shown, found):
     return f"{words}, the largest first."
 
 
-def _height(rows):
-    return 60 + 32 * max(len(rows), 1)
+def _height(rows, each):
+    return 60 + each * max(len(rows), 1)
 
 
-def _short(name):
-    return name if len(name) <= 34 else f"{name[:33]}…"
+def _on_two_lines(name):
+    """Break a plant's name before its cultivar, so that the bars keep their room."""
+    return name.replace(" '", "\n'", 1)
