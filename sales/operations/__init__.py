@@ -1,8 +1,24 @@
 """The verbs of selling: the only code of this app that writes."""
 
+from sales.operations.buyers import add_buyer, change_buyer
 from sales.operations.pay import pay, undo_payment
 from sales.operations.price import set_price
 from sales.operations.sell import Item, sell
 from sales.operations.take_back import take_back, undo_sale
+from sales.operations.tax_rates import drop_tax_rate, set_tax_rate
+from sales.operations.undo_price import undo_price
 
-__all__ = ["Item", "pay", "sell", "set_price", "take_back", "undo_payment", "undo_sale"]
+__all__ = [
+    "Item",
+    "add_buyer",
+    "change_buyer",
+    "drop_tax_rate",
+    "pay",
+    "sell",
+    "set_price",
+    "set_tax_rate",
+    "take_back",
+    "undo_payment",
+    "undo_price",
+    "undo_sale",
+]

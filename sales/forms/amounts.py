@@ -1,0 +1,42 @@
+"""Read amounts of money the way people type them."""
+
+from decimal import Decimal, InvalidOperation
+
+from django import forms
+
+LARGEST = Decimal(1_000_000_000)
+
+
+def read_amount(text: str) -> Decimal:
+    """Return an amount typed with a decimal point, or raise ValueError in plain words."""
+    cleaned = text.strip().replace(" ", "").lstrip("$€£")
+    if "," in cleaned:
+        raise ValueError(f"“{text}” has a comma. Write 1250.50: a point, no commas.")
+    try:
+        amount = Decimal(cleaned)
+    except InvalidOperation:
+        raise ValueError(f"“{text}” is not an amount. Write it like 12.50.") from None
+    if not amount.is_finite() or abs(amount) > LARGEST:
+        raise ValueError(f"“{text}” is not an amount a sale can have. Write it like 12.50.")
+    if amount != round(amount, 6):
+        raise ValueError(f"“{text}” has too many decimals. Write it like 12.50.")
+    return amount
+
+
+class AmountField(forms.CharField):
+    """An amount of money, as a Decimal; None where left empty."""
+
+    def __init__(self, **kwargs):
+        widget = forms.TextInput(
+            attrs={"inputmode": "decimal", "autocomplete": "off", "class": "number"}
+        )
+        super().__init__(**{"widget": widget, "max_length": 24, **kwargs})
+
+    def to_python(self, value):
+        text = super().to_python(value)
+        if text in self.empty_values:
+            return None
+        try:
+            return read_amount(text)
+        except ValueError as error:
+            raise forms.ValidationError(str(error)) from error

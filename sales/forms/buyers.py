@@ -1,0 +1,60 @@
+"""What is known of a buyer."""
+
+from django import forms
+
+from nursery.forms import RequestForm
+from sales.models import Buyer
+from sales.operations.buyers import FACTS
+
+
+class BuyerForm(RequestForm):
+    """A name is enough; the rest where it is needed."""
+
+    name = forms.CharField(max_length=80)
+    kind = forms.ChoiceField(choices=Buyer.Kind, initial=Buyer.Kind.LANDSCAPER)
+    address = forms.CharField(
+        required=False,
+        widget=forms.Textarea(attrs={"rows": 3}),
+        help_text="As it stands on the invoice.",
+    )
+    email = forms.EmailField(required=False, label="E-mail")
+    phone = forms.CharField(
+        required=False, max_length=40, widget=forms.TextInput(attrs={"inputmode": "tel"})
+    )
+    terms_days = forms.IntegerField(
+        label="Days to pay",
+        min_value=0,
+        max_value=365,
+        initial=30,
+        help_text="From the invoice's date. Invoices already issued keep theirs.",
+    )
+    tax_exempt = forms.BooleanField(
+        required=False,
+        label="Buys without sales tax",
+        help_text="Only with a certificate in date, kept where you can show it. Who is exempt, "
+        "and for what, differs from place to place: check with your tax authority.",
+    )
+    certificate = forms.CharField(
+        required=False,
+        max_length=80,
+        label="Exemption certificate",
+        help_text="Its number and issuer. It is printed on each invoice.",
+    )
+    note = forms.CharField(required=False, widget=forms.Textarea(attrs={"rows": 2}))
+
+    def clean(self):
+        cleaned = super().clean()
+        if cleaned.get("tax_exempt") and not cleaned.get("certificate"):
+            self.add_error(
+                "certificate", "An exempt buyer needs a certificate: write its number and issuer."
+            )
+        return cleaned
+
+    def refuse(self, error) -> None:
+        """Show a LedgerError at the field it names, keeping what was typed."""
+        self.add_error(error.field if error.field in self.fields else None, str(error))
+
+
+def facts_of(buyer: Buyer) -> dict:
+    """Return what the form starts with for a buyer who is known."""
+    return {name: getattr(buyer, name) for name in FACTS}

@@ -1,0 +1,85 @@
+"""The stand's form."""
+
+from decimal import Decimal
+
+from django import forms
+
+from nursery.forms import OperationForm
+from sales.forms.amounts import AmountField
+from sales.forms.basket import BasketLine, read_basket
+from sales.models import Buyer, Payment
+
+LATER = "later"
+
+
+class SaleForm(OperationForm):
+    """Which plants, to whom, paid how. What is not said is a walk-in paying today."""
+
+    buyer = forms.ModelChoiceField(
+        Buyer.objects.all(), required=False, empty_label="Walk-in, no name needed"
+    )
+    given = AmountField(
+        label="Cash given", required=False, help_text="Only to work out the change."
+    )
+    paid_by = forms.ChoiceField(choices=[*Payment.Method.choices, (LATER, "later")])
+    q = forms.CharField(required=False)
+
+    field_order = ["buyer", "on", "note", "given"]
+
+    def __init__(self, data=None, *, state, today, **kwargs):
+        super().__init__(data, initial=_initial(state, today), **kwargs)
+        self.fields["note"].widget = forms.TextInput()
+        source = state if data is None else data
+        on = self.fields["on"].widget.value_from_datadict(source, None, "on")
+        self.on = _day(on) or today
+        self.lines: list[BasketLine] = read_basket(source, self.on)
+
+    @property
+    def plants(self) -> int:
+        return sum(line.quantity for line in self.lines)
+
+    @property
+    def chosen_buyer(self) -> Buyer | None:
+        """The buyer chosen so far, before the sale is made."""
+        value = self["buyer"].value()
+        return Buyer.objects.filter(pk=value).first() if str(value or "").isdigit() else None
+
+    @property
+    def cash_given(self) -> Decimal | None:
+        try:
+            return self.fields["given"].to_python(self["given"].value() or "")
+        except forms.ValidationError:
+            return None
+
+    def clean(self):
+        cleaned = super().clean()
+        for line in self.lines:
+            if line.error:
+                self.add_error(None, f"{line.plant} {line.container}: {line.error}")
+        if cleaned.get("paid_by") == LATER and not cleaned.get("buyer"):
+            self.add_error("buyer", "Choose who pays later: an open invoice needs a name.")
+        return cleaned
+
+    def sale(self) -> dict:
+        """Return what `sell` takes."""
+        paid_by = self.cleaned_data["paid_by"]
+        return {
+            "items": [line.item() for line in self.lines],
+            "on": self.cleaned_data["on"],
+            "buyer": self.cleaned_data["buyer"],
+            "paid_by": "" if paid_by == LATER else paid_by,
+            "note": self.cleaned_data["note"],
+            "request_id": self.cleaned_data["request_id"],
+        }
+
+
+def _initial(state, today):
+    named = {name: state[name] for name in ("buyer", "given", "note", "q") if name in state}
+    return {**named, "on": _day(state.get("on")) or today}
+
+
+def _day(text):
+    try:
+        return forms.DateField().to_python(text)
+    except forms.ValidationError:
+        return None

@@ -1,0 +1,93 @@
+"""Buyers with what they bought and what they owe."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+
+from django.db.models import ExpressionWrapper, F, Max, OuterRef, Q, QuerySet, Subquery, Sum
+from django.db.models.functions import Coalesce
+
+from inventory.models import Container, Plant
+from nursery.fields import MoneyField
+from sales.models import Buyer, Document, DocumentLine, Payment
+from sales.queries.document_list import listed_documents
+from sales.queries.owed import NOTHING
+
+
+def listed_buyers(since: date) -> QuerySet:
+    """Return all buyers with `owed`, `bought` since a day net of credits, `last_on`."""
+    standing = Document.objects.standing()
+    sales = Q(kind=Document.Kind.SALE)
+    return Buyer.objects.annotate(
+        bought=_sum(standing.filter(sales, date__gte=since), F("net"))
+        - _sum(standing.filter(~sales, date__gte=since), F("net")),
+        owed=ExpressionWrapper(
+            _sum(standing.filter(sales), F("net") + F("tax"))
+            - _sum(standing.filter(~sales), F("net") + F("tax"))
+            - _paid(),
+            output_field=MoneyField(),
+        ),
+        last_on=Max("documents__date", filter=Q(documents__kind=Document.Kind.SALE)),
+    ).order_by("name")
+
+
+def _sum(documents, amount):
+    """Return the sum over a buyer's documents, as one question for all buyers."""
+    sums = (
+        documents.filter(buyer=OuterRef("pk"))
+        .order_by()
+        .values("buyer")
+        .annotate(sum=Sum(amount, output_field=MoneyField()))
+    )
+    return Coalesce(Subquery(sums.values("sum")), NOTHING)
+
+
+def _paid():
+    sums = (
+        Payment.objects.filter(document__buyer=OuterRef("pk"))
+        .order_by()
+        .values("document__buyer")
+        .annotate(sum=Sum("amount"))
+    )
+    return Coalesce(Subquery(sums.values("sum")), NOTHING)
+
+
+@dataclass(frozen=True)
+class Bought:
+    """A plant and container that a buyer has bought, less what came back."""
+
+    plant: Plant
+    container: Container
+    quantity: int
+    last_price: Decimal
+
+
+def history_of(buyer: Buyer) -> QuerySet:
+    """Return a buyer's documents, newest first, with what is open on each."""
+    return listed_documents().filter(buyer=buyer)
+
+
+def owed_by(documents: Iterable[Document]) -> Decimal:
+    """Return what is open over some listed documents."""
+    return sum((row.open for row in documents), Decimal(0))
+
+
+def bought_by(buyer: Buyer, most: int = 8) -> list[Bought]:
+    """Return what a buyer buys most, with the price last paid."""
+    rows = (
+        DocumentLine.objects.filter(document__in=Document.objects.standing().filter(buyer=buyer))
+        .values_list("plant", "container", "quantity", "unit_price", "document__kind")
+        .order_by("document__date", "pk")
+    )
+    numbers: dict[tuple, int] = {}
+    prices = {}
+    for plant, container, quantity, price, kind in rows:
+        sign = -1 if kind == Document.Kind.CREDIT else 1
+        numbers[plant, container] = numbers.get((plant, container), 0) + sign * quantity
+        if sign > 0:
+            prices[plant, container] = price
+    first = sorted((key for key, n in numbers.items() if n > 0), key=lambda key: -numbers[key])
+    plants = Plant.objects.in_bulk({plant for plant, _ in first[:most]})
+    sizes = Container.objects.in_bulk({size for _, size in first[:most]})
+    return [Bought(plants[p], sizes[c], numbers[p, c], prices[p, c]) for p, c in first[:most]]

@@ -1,0 +1,101 @@
+"""What the stand sells: plants free to sell with their price, those sold most first."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date, timedelta
+from decimal import ROUND_CEILING, Decimal
+
+from django.db.models import Sum
+
+from inventory.models import Container, Lot, Plant
+from inventory.names import search_key
+from sales.models import Document, DocumentLine
+from sales.queries.availability import availability
+
+A_YEAR = timedelta(days=365)
+# What a person hands over at a stand is a round number: the next five, ten, twenty...
+ROUND_AMOUNTS = (1, 5, 10, 20, 50, 100)
+
+
+@dataclass(frozen=True)
+class StandPlant:
+    """Plants of one kind and container that are free to sell, with the list price."""
+
+    plant: Plant
+    container: Container
+    free: int
+    price: Decimal | None
+
+    @property
+    def key(self) -> str:
+        return f"{self.plant.pk}-{self.container.pk}"
+
+
+def stand_plants(*, search: str = "", on: date) -> list[StandPlant]:
+    """Return what the stand can sell today, those sold most in a year first.
+
+    `search` is part of a botanical or common name or a container, in any spelling.
+    """
+    free: dict[tuple, int] = {}
+    seen = {}
+    for row in availability():
+        key = (row.plant.pk, row.container.pk)
+        free[key] = free.get(key, 0) + row.available
+        seen[key] = row
+    rows = [StandPlant(row.plant, row.container, free[key], row.price) for key, row in seen.items()]
+    if search:
+        rows = [row for row in rows if _matches(row, search)]
+    sold = sold_since(on - A_YEAR)
+    return sorted(rows, key=lambda row: -sold.get((row.plant.pk, row.container.pk), 0))
+
+
+def sold_since(day: date) -> dict[tuple[int, int], int]:
+    """Return {(plant, container): plants sold} since a day, returns not counted off."""
+    rows = (
+        DocumentLine.objects.filter(document__kind=Document.Kind.SALE, document__date__gte=day)
+        .values_list("plant", "container")
+        .annotate(sold=Sum("quantity"))
+        .order_by()
+    )
+    return {(plant, container): sold for plant, container, sold in rows}
+
+
+def lots_to_choose(keys: Iterable[tuple[int, int]]) -> dict[tuple[int, int], list[Lot]]:
+    """Return {(plant, container): lots holding plants, oldest first} for those keys."""
+    keys = set(keys)
+    lots = (
+        Lot.objects.filter(
+            plant__in={plant for plant, _ in keys},
+            container__in={container for _, container in keys},
+            balance__on_hand__gt=0,
+        )
+        .select_related("balance__place")
+        .order_by("began_on", "pk")
+    )
+    found: dict[tuple[int, int], list[Lot]] = {key: [] for key in keys}
+    for lot in lots:
+        if (lot.plant_id, lot.container_id) in found:
+            found[lot.plant_id, lot.container_id].append(lot)
+    return found
+
+
+def round_amounts_over(total: Decimal, digits: int, most: int = 4) -> list[Decimal]:
+    """Return the round amounts a buyer may hand over for a total, least first."""
+    if total <= 0:
+        return []
+    # A currency without cents counts in hundreds what others count in ones.
+    unit = Decimal(1) if digits else Decimal(100)
+    over = {
+        (total / (unit * size)).to_integral_value(ROUND_CEILING) * unit * size
+        for size in ROUND_AMOUNTS
+    }
+    return sorted(amount for amount in over if amount > total)[:most]
+
+
+def _matches(row: StandPlant, search: str) -> bool:
+    wanted = search.strip().casefold()
+    return (
+        (search_key(search) and search_key(search) in row.plant.search_key)
+        or wanted in row.plant.common_name.casefold()
+        or wanted == row.container.code.casefold()
+    )

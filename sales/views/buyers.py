@@ -1,0 +1,95 @@
+"""Who buys, and what they owe."""
+
+from datetime import timedelta
+from decimal import Decimal
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, render
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods, require_safe
+
+from inventory.errors import LedgerError
+from nursery.http import go_to
+from nursery.listing import list_page
+from sales import operations
+from sales.forms.buyer_filter import BuyerFilter
+from sales.forms.buyers import BuyerForm, facts_of
+from sales.models import Buyer
+from sales.queries.buyers import bought_by, history_of, listed_buyers
+from sales.queries.document_list import owed_in_all
+from sales.tables.buyers import BuyerTable
+from sales.tables.documents import DocumentTable
+
+
+@require_safe
+def buyers(request: HttpRequest) -> HttpResponse:
+    """Show who buys and what each owes."""
+    rows = listed_buyers(timezone.localdate() - timedelta(days=365))
+    return list_page(
+        request,
+        BuyerTable,
+        rows,
+        template="sales/buyers.html",
+        filterset=BuyerFilter,
+        context={
+            "place": "buyers",
+            "owing": rows.filter(owed__gt=Decimal(0)).count(),
+            "any": Buyer.objects.exists(),
+        },
+        export_name="buyers",
+    )
+
+
+@require_safe
+def buyer(request: HttpRequest, pk: int) -> HttpResponse:
+    """Show one buyer: what is owed, what was bought, how to reach them."""
+    found = get_object_or_404(Buyer, pk=pk)
+    documents = history_of(found)
+    owing = documents.exclude(open=Decimal(0))
+    return list_page(
+        request,
+        DocumentTable,
+        documents,
+        template="sales/buyer.html",
+        context={
+            "place": "buyers",
+            "buyer": found,
+            "owed": owed_in_all(documents),
+            "overdue": owed_in_all(owing.filter(due_on__lt=timezone.localdate())),
+            "most": bought_by(found),
+        },
+        export_name=f"buyer-{found.pk}",
+    )
+
+
+@require_http_methods(["GET", "POST"])
+def buyer_add(request: HttpRequest) -> HttpResponse:
+    """Write down a new buyer."""
+    form = BuyerForm(request.POST or None, initial={"name": request.GET.get("name", "")})
+    if form.is_valid():
+        try:
+            added = operations.add_buyer(by=request.user, **form.cleaned_data)
+        except LedgerError as error:
+            form.refuse(error)
+        else:
+            messages.success(request, f"{added} is written down.")
+            return go_to(request, "sales:buyer", added.pk)
+    return render(request, "sales/buyer_form.html", {"place": "buyers", "form": form})
+
+
+@require_http_methods(["GET", "POST"])
+def buyer_edit(request: HttpRequest, pk: int) -> HttpResponse:
+    """Change what is known of a buyer."""
+    found = get_object_or_404(Buyer, pk=pk)
+    form = BuyerForm(request.POST or None, initial=facts_of(found))
+    if form.is_valid():
+        try:
+            operations.change_buyer(buyer=found, by=request.user, **form.cleaned_data)
+        except LedgerError as error:
+            form.refuse(error)
+        else:
+            messages.success(request, "Saved.")
+            return go_to(request, "sales:buyer", found.pk)
+    context = {"place": "buyers", "form": form, "buyer": found}
+    return render(request, "sales/buyer_form.html", context)

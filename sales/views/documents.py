@@ -1,0 +1,86 @@
+"""Invoices, receipts and credit notes: the list, one of them, its paper."""
+
+from decimal import Decimal
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, render
+from django.utils import timezone
+from django.views.decorators.http import require_safe
+
+from nursery.listing import list_page
+from sales.documents.pdf import PdfNotPossible, document_pdf
+from sales.forms.amounts import read_amount
+from sales.forms.documents import DocumentFilter
+from sales.models import Document
+from sales.queries.document_list import listed_documents, open_documents, owed_in_all
+from sales.queries.document_page import plants_out, standing_of, traced_lines_of
+from sales.tables.documents import DocumentTable
+
+
+@require_safe
+def document_list(request: HttpRequest) -> HttpResponse:
+    """Show all documents, and what is owed in all."""
+    owing = open_documents()
+    today = timezone.localdate()
+    return list_page(
+        request,
+        DocumentTable,
+        listed_documents(),
+        template="sales/document_list.html",
+        filterset=DocumentFilter,
+        context={
+            "place": "sell",
+            "owed": owed_in_all(owing),
+            "overdue": owed_in_all(owing.filter(due_on__lt=today)),
+        },
+        export_name="invoices",
+    )
+
+
+@require_safe
+def document(request: HttpRequest, pk: int) -> HttpResponse:
+    """Show one document: what was sold, where it came from, what is open."""
+    found = get_object_or_404(Document.objects.select_related("buyer", "corrects"), pk=pk)
+    standing = standing_of(found)
+    return render(
+        request,
+        "sales/document.html",
+        {
+            "place": "sell",
+            "page_class": "sell" if "sold" in request.GET else "",
+            "document": found,
+            "standing": standing,
+            "lines": traced_lines_of(found),
+            "some_are_out": not found.is_credit and bool(plants_out(found)),
+            "just_sold": "sold" in request.GET,
+            "change": _change(request.GET.get("given", ""), found),
+        },
+    )
+
+
+@require_safe
+def document_paper(request: HttpRequest, pk: int) -> HttpResponse:
+    """Answer with the document as a PDF, or say what this machine lacks for it."""
+    found = get_object_or_404(Document.objects.select_related("buyer", "corrects"), pk=pk)
+    try:
+        pdf = document_pdf(found)
+    except PdfNotPossible as error:
+        context = {"place": "sell", "document": found, "error": error}
+        return render(request, "sales/no_pdf.html", context, status=503)
+    response = HttpResponse(pdf, content_type="application/pdf")
+    response["Content-Disposition"] = f'inline; filename="{_file_name(found)}.pdf"'
+    return response
+
+
+def _change(given: str, document: Document) -> Decimal | None:
+    """Return what a buyer gets back of the cash given, or None."""
+    try:
+        change = read_amount(given) - document.total
+    except ValueError:
+        return None
+    return change if change >= 0 else None
+
+
+def _file_name(document: Document) -> str:
+    """Return the number with only what every file system takes."""
+    return "".join(sign if sign.isalnum() or sign in "-_." else "-" for sign in document.number)

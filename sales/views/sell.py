@@ -1,0 +1,104 @@
+"""The stand: choose plants, take the money, next sale."""
+
+from urllib.parse import urlencode
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods
+
+from inventory.errors import LedgerError
+from nursery.context import current_currency
+from nursery.http import go_to
+from nursery.money import currency_digits
+from nursery.undo import offer_undo
+from sales import operations
+from sales.forms.basket import NUMBER
+from sales.forms.sell import SaleForm
+from sales.operations.documents import tax_of_sale
+from sales.queries.stand import round_amounts_over, stand_plants
+
+KEPT = ("buyer", "on", "note", "given", "q", "all")
+FIRST_ROWS = 30
+
+
+@require_http_methods(["GET", "POST"])
+def sell(request: HttpRequest) -> HttpResponse:
+    """Sell plants at the stand in a few taps."""
+    if request.method == "POST" and "paid_by" not in request.POST:
+        return redirect(_address_after_tap(request.POST))
+    form = SaleForm(request.POST or None, state=request.GET, today=timezone.localdate())
+    if form.is_valid():
+        try:
+            document = operations.sell(by=request.user, **form.sale())
+        except LedgerError as error:
+            form.refuse(error)
+        else:
+            return _say_sold(request, document, form)
+    return render(request, "sales/sell.html", _context(request, form))
+
+
+def _say_sold(request, document, form):
+    offer_undo(
+        request,
+        f"Sold {form.plants} {'plant' if form.plants == 1 else 'plants'} on {document}.",
+        reverse("sales:undo-sale", args=[document.pk]),
+    )
+    after = {"sold": "now"}
+    if form.cleaned_data["paid_by"] == "cash" and form.cleaned_data["given"]:
+        after["given"] = str(form.cleaned_data["given"])
+    return go_to(request, f"{reverse('sales:document', args=[document.pk])}?{urlencode(after)}")
+
+
+def _address_after_tap(data) -> str:
+    """Return the stand's address with the basket as it is after a tap on + or −."""
+    state = {name: data[name] for name in KEPT if data.get(name)}
+    state |= {
+        name: data[name]
+        for name in data
+        if name.partition("-")[0] in ("n", "price", "lot") and data[name].strip() not in ("", "0")
+    }
+    place = ""
+    for act, change in (("more", 1), ("fewer", -1), ("none", None)):
+        key = data.get(act, "")
+        if not NUMBER.fullmatch(f"n-{key}"):
+            continue
+        held = state.pop(f"n-{key}", "0")
+        number = (int(held) if held.isascii() and held.isdigit() else 0) + (change or 0)
+        if change is not None and number > 0:
+            state[f"n-{key}"] = str(number)
+        else:
+            state.pop(f"price-{key}", None), state.pop(f"lot-{key}", None)
+        place = f"#plant-{key}"
+    if data.get("on") == timezone.localdate().isoformat():
+        state.pop("on", None)
+    return f"{reverse('sales:sell')}?{urlencode(state)}{place}"
+
+
+def _context(request, form):
+    search = form["q"].value() or ""
+    rows = stand_plants(search=search, on=form.on)
+    chosen = {line.key: line.quantity for line in form.lines}
+    show_all = "all" in request.GET or "all" in request.POST or search
+    digits = currency_digits(current_currency())
+    net = sum(line.net for line in form.lines)
+    tax = tax_of_sale(form.lines, form.on, form.chosen_buyer)
+    total = net + tax["tax"]
+    given = form.cash_given
+    return {
+        "place": "sell",
+        "page_class": "sell",
+        "form": form,
+        "rows": [
+            (row, chosen.get(row.key, 0)) for row in (rows if show_all else rows[:FIRST_ROWS])
+        ],
+        "hidden_rows": 0 if show_all else max(len(rows) - FIRST_ROWS, 0),
+        "search": search,
+        "net": net,
+        "tax": tax,
+        "total": total,
+        "change": given - total if given and form.lines and given >= total else None,
+        "short": total - given if given and form.lines and given < total else None,
+        "handed_over": [(amount, amount - total) for amount in round_amounts_over(total, digits)],
+    }
