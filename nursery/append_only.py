@@ -18,6 +18,12 @@ SQLITE_TRIGGER = """
 CREATE TRIGGER IF NOT EXISTS {table}_no_{verb} BEFORE {verb} ON {table}
 BEGIN SELECT RAISE(ABORT, '{refusal}'); END;
 """
+# Without it, INSERT OR REPLACE would delete the old row unseen by the trigger above.
+SQLITE_NO_REPLACE = """
+CREATE TRIGGER IF NOT EXISTS {table}_no_replace BEFORE INSERT ON {table}
+WHEN EXISTS (SELECT 1 FROM {table} WHERE id = NEW.id)
+BEGIN SELECT RAISE(ABORT, '{refusal}'); END;
+"""
 POSTGRESQL_TRIGGER = """
 CREATE OR REPLACE TRIGGER {table}_no_{verb} BEFORE {verb} ON {table}
 FOR EACH {each} EXECUTE FUNCTION refuse_change();
@@ -53,7 +59,7 @@ def _step(change: Callable, tables: list[str]):
 
 
 def _verbs(connection):
-    return ("update", "delete") + (("truncate",) if connection.vendor == "postgresql" else ())
+    return "update", "delete", "truncate" if connection.vendor == "postgresql" else "replace"
 
 
 def _trigger(connection, table, verb):
@@ -61,4 +67,5 @@ def _trigger(connection, table, verb):
         each = "STATEMENT" if verb == "truncate" else "ROW"
         return POSTGRESQL_TRIGGER.format(table=table, verb=verb, each=each)
     refusal = REFUSAL.format(table=table)
-    return SQLITE_TRIGGER.format(table=table, verb=verb, refusal=refusal)
+    trigger = SQLITE_NO_REPLACE if verb == "replace" else SQLITE_TRIGGER
+    return trigger.format(table=table, verb=verb, refusal=refusal)
