@@ -1,0 +1,290 @@
+"""The database itself keeps the ledger's rules, whoever writes to it."""
+
+from datetime import date, timedelta
+from decimal import Decimal
+from uuid import uuid4
+
+import pytest
+from django.apps import apps
+from django.db import DatabaseError, IntegrityError, connection, transaction
+from django.db.models import UniqueConstraint
+
+from inventory import operations
+from inventory.models import (
+    Batch,
+    Container,
+    CostEntry,
+    ExpectedLoss,
+    Lot,
+    LotBalance,
+    Movement,
+    Nursery,
+    Operation,
+    Place,
+)
+from sales import operations as sales_operations
+from sales.models import Buyer, Document, DocumentLine, Payment, Price, TaxRate
+from tests.conftest import ledger_tables
+from tests.factories import (
+    DAY,
+    PlaceFactory,
+    PlantFactory,
+    cause,
+    container,
+    lot_holding,
+    sell_from,
+)
+
+pytestmark = pytest.mark.django_db
+
+TABLES = [
+    "inventory_operation",
+    "inventory_movement",
+    "inventory_costentry",
+    "inventory_placement",
+    "inventory_count",
+    "sales_document",
+    "sales_documentline",
+    "sales_take",
+    "sales_payment",
+]
+
+
+@pytest.fixture
+def ledger():
+    """A ledger with a row in each of its tables."""
+    lot = lot_holding(20, medium="8.00")
+    operations.move(lot=lot, place=PlaceFactory(), on=DAY, request_id=uuid4())
+    operations.count(lot=lot, found=19, on=DAY, request_id=uuid4())
+    sell_from(lot, 2, paid_by="cash")
+    return lot
+
+
+def run(statement: str, *values) -> None:
+    with transaction.atomic(), connection.cursor() as cursor:
+        cursor.execute(statement, values)
+
+
+def test_the_list_of_ledger_tables_is_whole():
+    assert sorted(TABLES) == sorted(ledger_tables())
+
+
+@pytest.mark.parametrize("table", TABLES)
+def test_a_ledger_row_cannot_be_changed_in_sql(ledger, table):
+    with pytest.raises(DatabaseError, match="only grows"):
+        run(f"UPDATE {table} SET id = id")
+
+
+@pytest.mark.parametrize("table", TABLES)
+def test_a_ledger_row_cannot_be_deleted_in_sql(ledger, table):
+    with pytest.raises(DatabaseError, match="only grows"):
+        run(f"DELETE FROM {table}")
+
+
+@pytest.mark.postgresql
+@pytest.mark.parametrize("table", TABLES)
+def test_a_ledger_table_cannot_be_emptied_in_sql(ledger, table):
+    with pytest.raises(DatabaseError, match=r"only grows|foreign key"):
+        run(f"TRUNCATE {table}")
+    with pytest.raises(DatabaseError, match="only grows"):
+        run(f"TRUNCATE {table} CASCADE")
+
+
+@pytest.mark.sqlite
+@pytest.mark.parametrize("table", TABLES)
+def test_a_ledger_row_cannot_be_replaced_in_sql(ledger, table):
+    with pytest.raises(DatabaseError, match="only grows"):
+        run(f"REPLACE INTO {table} SELECT * FROM {table}")
+
+
+@pytest.mark.parametrize("table", TABLES)
+def test_rows_of_the_ledger_refuse_save_and_delete(ledger, table):
+    model = next(m for m in apps.get_models() if m._meta.db_table == table)
+    row = model.objects.first()
+
+    with pytest.raises(TypeError, match="never changed"):
+        row.save()
+    with pytest.raises(TypeError, match="never deleted"):
+        row.delete()
+
+
+def operation(**more) -> Operation:
+    facts = {"kind": "cost", "date": DAY, "request_id": uuid4()}
+    return Operation.objects.create(**facts | more)
+
+
+def movement(lot, **more) -> Movement:
+    facts = {"operation": operation(), "date": DAY, "kind": "used", "from_lot": lot}
+    return Movement.objects.create(**facts | {"quantity": 1} | more)
+
+
+def document(**more) -> Document:
+    facts = {"number": "X-1", "kind": "sale", "date": DAY, "net": Decimal(1), "tax": Decimal(0)}
+    return Document.objects.create(**facts | more)
+
+
+def line(lot, **more) -> DocumentLine:
+    facts = {"document": document(), "plant": lot.plant, "container": lot.container}
+    return DocumentLine.objects.create(**facts | {"quantity": 1, "unit_price": Decimal(1)} | more)
+
+
+def payment_of_its_own(lot):
+    """A payment that names itself as what it takes back needs its number beforehand."""
+    facts = {"date": DAY, "method": "cash", "amount": Decimal(1), "request_id": uuid4()}
+    return Payment.objects.create(id=77, reverses_id=77, document=document(), **facts)
+
+
+def price(lot, amount):
+    return Price.objects.create(
+        plant=lot.plant,
+        container=lot.container,
+        amount=amount,
+        valid_from=DAY,
+        request_id=uuid4(),
+    )
+
+
+def twice(make):
+    make()
+    make()
+
+
+REFUSED = {
+    "inventory_operation_undo_names_what_it_reverses": lambda lot: operation(kind="undo"),
+    "inventory_movement_quantity_is_positive": lambda lot: movement(lot, quantity=0),
+    "inventory_movement_between_lots_only_when_moved": lambda lot: movement(lot, kind="moved"),
+    "inventory_movement_leaves_its_lot": lambda lot: movement(lot, kind="moved", to_lot=lot),
+    "inventory_movement_begun_names_its_batch": lambda lot: movement(
+        lot, kind="begun", from_lot=None, to_lot=lot
+    ),
+    "inventory_movement_lost_names_its_cause": lambda lot: movement(lot, kind="lost"),
+    "inventory_movement_returned_names_its_sale": lambda lot: movement(
+        lot, kind="returned", from_lot=None, to_lot=lot
+    ),
+    "inventory_costentry_category_is_known": lambda lot: CostEntry.objects.create(
+        operation=operation(), date=DAY, lot=lot, category="gold", amount=Decimal(1)
+    ),
+    "inventory_lotbalance_on_hand_is_not_negative": lambda lot: LotBalance.objects.filter(
+        pk=lot.pk
+    ).update(on_hand=-1),
+    "inventory_batch_kind_is_known": lambda lot: Batch.objects.create(
+        code="X", plant=lot.plant, kind="cloned", started_on=DAY
+    ),
+    "inventory_lot_is_transplanted_after_it_began": lambda lot: Lot.objects.filter(
+        pk=lot.pk
+    ).update(transplanted_on=DAY - timedelta(1)),
+    "inventory_container_kind_is_known": lambda lot: Container.objects.create(
+        code="X", name="X", kind="vase"
+    ),
+    "inventory_container_range_is_ordered": lambda lot: Container.objects.create(
+        code="X", name="X", kind="sale", cubic_inches_min=9, cubic_inches_max=8
+    ),
+    "inventory_place_area_is_positive": lambda lot: Place.objects.create(name="X", area_m2=0),
+    "inventory_expectedloss_once_per_plant": lambda lot: twice(
+        lambda: ExpectedLoss.objects.create(plant=lot.plant, stage="liner", percent=3)
+    ),
+    "inventory_expectedloss_once_for_all": lambda lot: twice(
+        lambda: ExpectedLoss.objects.create(stage="liner", percent=3)
+    ),
+    "inventory_expectedloss_is_a_percentage": lambda lot: ExpectedLoss.objects.create(
+        stage="liner", percent=Decimal("100.01")
+    ),
+    "inventory_nursery_is_one_row": lambda lot: Nursery.objects.bulk_create(
+        [Nursery(pk=2, name="Another")]
+    ),
+    "inventory_nursery_season_months_exist": lambda lot: Nursery.objects.create(
+        name="N", season_end_month=13
+    ),
+    "sales_buyer_exemption_names_a_certificate": lambda lot: Buyer.objects.create(
+        name="B", tax_exempt=True
+    ),
+    "sales_document_serial_is_used_once": lambda lot: [
+        document(number=number, series="2025", serial=1) for number in ("A", "B")
+    ],
+    "sales_document_credit_names_what_it_corrects": lambda lot: document(kind="credit"),
+    "sales_document_amounts_are_not_negative": lambda lot: document(net=Decimal(-1)),
+    "sales_documentline_quantity_is_positive": lambda lot: line(lot, quantity=0),
+    "sales_documentline_price_is_not_negative": lambda lot: line(lot, unit_price=Decimal(-1)),
+    "sales_payment_is_not_nothing": lambda lot: Payment.objects.create(
+        document=document(), date=DAY, method="cash", amount=Decimal(0), request_id=uuid4()
+    ),
+    "sales_payment_reversal_is_of_another": payment_of_its_own,
+    "sales_price_is_not_negative": lambda lot: price(lot, Decimal(-1)),
+    "sales_taxrate_is_a_percentage": lambda lot: TaxRate.objects.create(
+        percent=Decimal(101), valid_from=DAY
+    ),
+}
+
+
+@pytest.mark.parametrize("name", REFUSED)
+def test_the_database_refuses_what_breaks_a_rule(name):
+    lot = lot_holding(20)
+
+    with pytest.raises(IntegrityError) as refusal, transaction.atomic():
+        REFUSED[name](lot)
+
+    # SQLite names the columns of a unique rule, and no more.
+    if connection.vendor == "postgresql" or "CHECK" in str(refusal.value):
+        assert name in str(refusal.value)
+
+
+def test_every_named_rule_is_tried_above():
+    ours = [model for model in apps.get_models() if model._meta.app_label in ("inventory", "sales")]
+    named = {rule.name for model in ours for rule in model._meta.constraints}
+
+    assert named == set(REFUSED)
+    assert any(
+        isinstance(rule, UniqueConstraint) for model in ours for rule in model._meta.constraints
+    )
+
+
+UNIQUE = {
+    "a request": lambda: twice(lambda: operation(request_id=ONE_REQUEST)),
+    "a lot code": lambda: twice(lambda: bare_lot("X")),
+    "a place name": lambda: twice(lambda: Place.objects.create(name="X")),
+    "a document number": lambda: twice(document),
+}
+ONE_REQUEST = uuid4()
+
+
+def bare_lot(code):
+    return Lot.objects.create(
+        code=code, plant=PlantFactory(), container=container("#1"), began_on=date(2025, 1, 1)
+    )
+
+
+@pytest.mark.parametrize("what", UNIQUE)
+def test_the_database_takes_it_once(what):
+    with pytest.raises(IntegrityError), transaction.atomic():
+        UNIQUE[what]()
+
+
+def test_an_operation_is_reversed_once():
+    lot = lot_holding(5)
+    first = Operation.objects.get()
+    operation(kind="undo", reverses=first)
+
+    with pytest.raises(IntegrityError), transaction.atomic():
+        operation(kind="undo", reverses=first)
+    assert lot.movements_in.count() == 1
+
+
+def test_a_movement_is_on_one_line_of_one_document():
+    lot = lot_holding(5)
+    sold = sell_from(lot, 2).lines.get()
+
+    with pytest.raises(IntegrityError), transaction.atomic():
+        sold.takes.create(movement=sold.takes.get().movement)
+
+
+def test_what_the_ledger_names_cannot_be_deleted(ledger):
+    for row in (ledger, ledger.plant, ledger.container, cause("count"), Batch.objects.get()):
+        with pytest.raises(IntegrityError), transaction.atomic():
+            row.delete()
+
+
+def test_a_payment_reversal_is_written_and_names_its_payment(ledger):
+    paid = Payment.objects.get()
+    back = sales_operations.undo_payment(payment=paid, request_id=uuid4())
+
+    assert (back.amount, back.reverses) == (-paid.amount, paid)
