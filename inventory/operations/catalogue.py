@@ -64,7 +64,9 @@ def plant_named(*, name: str) -> Plant:
 
 
 @transaction.atomic
-def begin_named(*, plant: str, place: Place | None = None, new_place: str = "", **what) -> Operation:
+def begin_named(
+    *, plant: str, place: Place | None = None, new_place: str = "", **what
+) -> Operation:
     """Begin a batch of a plant by its name, adding plant and place where they are new.
 
     All or nothing: where the batch is refused, no plant and no place stays behind.

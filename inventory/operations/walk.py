@@ -6,7 +6,7 @@ from datetime import date
 
 from inventory.errors import LedgerError, NotEnoughPlants
 from inventory.models import LossCause, Lot
-from inventory.operations.book import Book
+from inventory.operations.book import BOOK, Book
 from inventory.operations.lose import BY_POLICY, Loss, write_off
 from inventory.operations.posting import Draft, writes_ledger
 
@@ -28,14 +28,15 @@ class SheetHasAged(LedgerError):
 
 @writes_ledger
 def write_off_walk(
-    *, looked: Iterable[Looked], on: date, note: str = "", book: Book = Book()
+    *, looked: Iterable[Looked], on: date, note: str = "", book: Book = BOOK
 ) -> Draft:
     """Write off, lot by lot, what is on hand that day beyond what is alive.
 
     Raises SheetHasAged where a lot no longer holds what the sheet said, because
     nobody can tell whether the plants that left were counted among the living.
     """
-    held = {look.lot.pk: book.on_hand(look.lot, on) for look in (looked := list(looked))}
+    looked = list(looked)
+    held = {look.lot.pk: book.on_hand(look.lot, on) for look in looked}
     aged = [look for look in looked if look.expected_to_hold != held[look.lot.pk]]
     if aged:
         raise SheetHasAged(" ".join(_word_aged(look, held[look.lot.pk]) for look in aged))

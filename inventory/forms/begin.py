@@ -1,0 +1,151 @@
+"""The form for where plants begin: cuttings, seed, divisions, liners, opening stock."""
+
+from datetime import date
+
+from django import forms
+
+from inventory.forms.fields import (
+    ContainerField,
+    CostFields,
+    PlaceField,
+    PlantsField,
+    TypedFromList,
+)
+from inventory.models import Batch, Plant, StockPlant
+from inventory.names import clean_name, remarks, search_key
+from inventory.queries import choices
+from inventory.queries.next_code import first_lot_code, next_batch_code
+from nursery.forms import OperationForm
+
+Kind = Batch.Kind
+QUESTIONS = {
+    Kind.STICK: "How many cuttings?",
+    Kind.SOW: "How many seeds or seedlings?",
+    Kind.DIVIDE: "How many divisions?",
+    Kind.RECEIVE: "How many liners?",
+    Kind.OPENING: "How many plants?",
+}
+FROM_PARENTS = (Kind.STICK, Kind.DIVIDE)
+PROTECTED_KINDS = (Kind.STICK, Kind.SOW, Kind.DIVIDE)
+
+
+class BeginForm(CostFields, OperationForm):
+    """What begins, how many, in what and where. The codes are proposed."""
+
+    plant = forms.CharField(label="Plant", max_length=120)
+    quantity = PlantsField()
+    container = ContainerField(label="In", empty_label=None)
+    place = PlaceField(label="Place", required=False)
+    new_place = forms.CharField(label="Name of a new place", required=False, max_length=60)
+    batch = forms.CharField(label="Batch code", required=False, max_length=24)
+    lot_code = forms.CharField(label="Lot code", required=False, max_length=24)
+    stock_plant = forms.ModelChoiceField(
+        label="Cut from", queryset=StockPlant.objects.none(), required=False, empty_label="not said"
+    )
+    treatment = forms.CharField(
+        label="Treatment",
+        required=False,
+        max_length=120,
+        help_text="Hormone and strength, wounding, medium. Follow the product's label: "
+        "it is the law, and it says how to protect yourself.",
+    )
+    keep_name = forms.BooleanField(label="Keep the name as I wrote it", required=False)
+
+    def __init__(self, *args, kind: str, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.kind = Kind(kind)
+        self.name_remarks = []
+        self.fields["plant"].widget = TypedFromList(choices.plant_names())
+        self.fields["plant"].widget.attrs |= {"autofocus": True, "maxlength": 120}
+        self.fields["quantity"].label = QUESTIONS[self.kind]
+        self.fields["container"].initial = choices.first_container(kind)
+        self.fields["place"].initial = choices.last_place()
+        if self.kind in FROM_PARENTS:
+            self.fields["stock_plant"].queryset = StockPlant.objects.select_related("plant")
+        else:
+            del self.fields["stock_plant"]
+        if self.kind != Kind.STICK:
+            del self.fields["treatment"]
+
+    def clean_plant(self):
+        return clean_name(self.cleaned_data["plant"])
+
+    def clean(self):
+        cleaned = super().clean()
+        self._look_at_name(cleaned)
+        parent = cleaned.get("stock_plant")
+        if parent and search_key(parent.plant.name) != search_key(cleaned.get("plant", "")):
+            self.add_error("stock_plant", f"{parent.code} is {parent.plant}. Choose its plant.")
+        if cleaned.get("plant") and not self.errors:
+            self._fill_codes(cleaned)
+        return cleaned
+
+    def _look_at_name(self, cleaned):
+        """Ask once about a new name that a namer would not accept."""
+        name = cleaned.get("plant", "")
+        is_new = name and not Plant.objects.filter(search_key=search_key(name)).exists()
+        self.name_remarks = remarks(name) if is_new else []
+        if self.name_remarks and not cleaned.get("keep_name"):
+            self.add_error("plant", " ".join(self.name_remarks))
+            self.add_error("keep_name", "Correct the name above, or keep it by a tick here.")
+
+    def _fill_codes(self, cleaned):
+        code = cleaned.get("batch") or next_batch_code(cleaned["plant"], cleaned["on"])
+        cleaned["batch"] = code
+        cleaned["lot_code"] = cleaned.get("lot_code") or first_lot_code(code, cleaned["container"])
+
+    @property
+    def caution(self) -> str:
+        """Say whose right stands in the way, where the plant is a protected one."""
+        plant = Plant.objects.filter(search_key=search_key(self.cleaned_data["plant"])).first()
+        if plant is None or not plant.propagation_right or self.kind not in PROTECTED_KINDS:
+            return ""
+        if plant.patent_expires and plant.patent_expires < date.today():
+            return ""
+        return f"Protected: {plant.propagation_right}. Propagating it needs its owner's leave."
+
+    @property
+    def what(self) -> dict:
+        """Return what the verb needs to know."""
+        data = self.cleaned_data
+        named = ("request_id", "plant", "quantity", "container", "place", "new_place", "batch")
+        return {
+            **{name: data[name] for name in (*named, "on", "note")},
+            "kind": self.kind,
+            "lot": data["lot_code"],
+            "costs": self.costs,
+            "stock_plant": data.get("stock_plant"),
+            "treatment": data.get("treatment", ""),
+        }
+
+    def refuse(self, error) -> None:
+        """Show a refusal; the verb's "lot" and "to_lot" are this form's lot code."""
+        if error.field in ("lot", "to_lot"):
+            error.field = "lot_code"
+        super().refuse(error)
+
+    def main_fields(self):
+        """Return the fields that are always seen."""
+        names = ["plant", "quantity", "container", "place", "on"]
+        if self.name_remarks:
+            names.insert(1, "keep_name")
+        if not self.fields["place"].queryset.exists():
+            names[names.index("place")] = "new_place"
+        return [self[name] for name in names]
+
+    def folded_fields(self):
+        """Return (what the fold says, its fields, whether it stands open)."""
+        how = [self[name] for name in ("stock_plant", "treatment") if name in self.fields]
+        other_place = [self["new_place"]] if self.fields["place"].queryset.exists() else []
+        codes = [*other_place, self["batch"], self["lot_code"]]
+        folds = [
+            ("Where they were cut, and how they were treated", how),
+            ("Another place, or codes of your own", codes),
+            ("What it cost", self.cost_fields()),
+            ("Note", [self["note"]]),
+        ]
+        return [
+            (words, fields, any(f.errors or (self.is_bound and f.data) for f in fields))
+            for words, fields in folds
+            if fields
+        ]

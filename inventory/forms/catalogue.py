@@ -1,0 +1,191 @@
+"""Forms for plants, places, containers, stock plants and expected losses."""
+
+from decimal import Decimal
+
+from django import forms
+
+from inventory.forms.fields import PlaceField, TypedFromList
+from inventory.models import Container, ExpectedLoss, Nursery, Place, Plant
+from inventory.names import clean_name, remarks
+from inventory.queries import choices
+from nursery.forms import DateInput, RequestForm
+
+SQUARE_METRES_IN_SQUARE_FOOT = Decimal("0.09290304")  # 0.3048 m squared, exactly
+CENTIMETRES_WORDS = "In centimetres, pot to pot; an inch is 2.54 cm."
+
+
+class CatalogueForm(RequestForm):
+    """A form for a row that may be changed later."""
+
+    def refuse(self, error) -> None:
+        """Show a refusal at the field it names, keeping what was typed."""
+        self.add_error(error.field if error.field in self.fields else None, str(error))
+
+    @property
+    def what(self) -> dict:
+        """Return what the verb needs to know."""
+        return {name: value for name, value in self.cleaned_data.items() if name != "request_id"}
+
+
+class PlantForm(CatalogueForm):
+    """A plant's name and what has to be known about it."""
+
+    name = forms.CharField(
+        label="Botanical name",
+        max_length=120,
+        help_text="Such as Taxus ×media 'Hicksii'. A plain x and cv. are put right by themselves.",
+    )
+    keep_name = forms.BooleanField(label="Keep the name as I wrote it", required=False)
+    common_name = forms.CharField(label="Common name", max_length=80, required=False)
+    poisonous = forms.CharField(label="Poisonous", max_length=200, required=False)
+    propagation_right = forms.CharField(label="Propagation right", max_length=120, required=False)
+    patent_expires = forms.DateField(label="The right ends on", required=False, widget=DateInput)
+    note = forms.CharField(required=False, widget=forms.Textarea(attrs={"rows": 2}))
+
+    def __init__(self, *args, plant: Plant | None = None, **kwargs):
+        names = ("common_name", "poisonous", "propagation_right", "patent_expires", "note")
+        if plant:
+            initial = {name: getattr(plant, name) for name in ("name", *names)}
+            kwargs["initial"] = initial
+        super().__init__(*args, **kwargs)
+        self.plant = plant
+        self.advice = remarks(plant.name) if plant else []
+        for name in ("poisonous", "propagation_right"):
+            self.fields[name].help_text = Plant._meta.get_field(name).help_text
+        self.fields["name"].widget.attrs["autofocus"] = True
+
+    def clean_name(self):
+        return clean_name(self.cleaned_data["name"])
+
+    def clean(self):
+        cleaned = super().clean()
+        name = cleaned.get("name", "")
+        is_changed = not self.plant or name != self.plant.name
+        self.advice = remarks(name)
+        if self.advice and is_changed and not cleaned.get("keep_name"):
+            self.add_error("name", " ".join(self.advice))
+            self.add_error("keep_name", "Correct the name above, or keep it by a tick here.")
+        return cleaned
+
+    @property
+    def what(self) -> dict:
+        """Return what the verb needs to know."""
+        return {name: value for name, value in super().what.items() if name != "keep_name"}
+
+    def shown_fields(self):
+        """Return the fields of the page; the tick is there when there is something to keep."""
+        tick = self["keep_name"]
+        needs_tick = tick.errors or tick.data
+        return [field for field in self.visible_fields() if needs_tick or field.name != tick.name]
+
+
+class PlaceForm(CatalogueForm):
+    """A place: what it is called, what it is part of, how large it is."""
+
+    name = forms.CharField(max_length=60, help_text="Such as Hoop house west, or Bench 3.")
+    parent = PlaceField(label="Part of", required=False, empty_label="nothing larger")
+    area = forms.DecimalField(
+        label="Area in square metres", required=False, min_value=0, max_digits=9, decimal_places=2
+    )
+    heated = forms.BooleanField(label="Heated", required=False)
+
+    def __init__(self, *args, place: Place | None = None, **kwargs):
+        if place:
+            initial = {name: getattr(place, name) for name in ("name", "parent", "heated")}
+            kwargs["initial"] = initial
+        super().__init__(*args, **kwargs)
+        self.in_feet = Nursery.current().units == Nursery.Units.US
+        self.fields["name"].widget.attrs["autofocus"] = True
+        self.fields["area"].widget.attrs["inputmode"] = "decimal"
+        if self.in_feet:
+            self.fields["area"].label = "Area in square feet"
+        if place:
+            self.fields["parent"].queryset = Place.objects.exclude(pk=place.pk)
+            self.fields["area"].initial = self._shown(place.area_m2)
+
+    @property
+    def what(self) -> dict:
+        """Return what the verb needs to know, the area in square metres."""
+        data = self.cleaned_data
+        area = data["area"] or None
+        if area and self.in_feet:
+            area = (area * SQUARE_METRES_IN_SQUARE_FOOT).quantize(Decimal("0.01"))
+        named = ("name", "parent", "heated")
+        return {**{name: data[name] for name in named}, "area_m2": area}
+
+    def _shown(self, area):
+        if area is None or not self.in_feet:
+            return area
+        return (area / SQUARE_METRES_IN_SQUARE_FOOT).quantize(Decimal(1))
+
+
+class ContainerForm(CatalogueForm):
+    """What is the nursery's own about a container."""
+
+    name = forms.CharField(label="What it is called here", max_length=60)
+    footprint_cm = forms.IntegerField(
+        label="Room one takes on the bench",
+        required=False,
+        min_value=1,
+        max_value=500,
+        help_text=CENTIMETRES_WORDS,
+    )
+    in_use = forms.BooleanField(label="In use here", required=False)
+
+    def __init__(self, *args, container: Container, **kwargs):
+        names = ("name", "footprint_cm", "in_use")
+        kwargs["initial"] = {name: getattr(container, name) for name in names}
+        super().__init__(*args, **kwargs)
+        self.fields["footprint_cm"].widget.attrs["inputmode"] = "numeric"
+
+
+class StockPlantForm(CatalogueForm):
+    """A parent, or a row of them, that cuttings are taken from."""
+
+    plant = forms.CharField(max_length=120)
+    code = forms.CharField(
+        max_length=24, help_text="What stands on its label, such as Row 4 or TXH mother 2."
+    )
+    place = PlaceField(label="Place", required=False)
+    note = forms.CharField(required=False, widget=forms.Textarea(attrs={"rows": 2}))
+
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        self.fields["plant"].widget = TypedFromList(choices.plant_names())
+        self.fields["plant"].widget.attrs |= {"autofocus": True, "maxlength": 120}
+
+
+def percent_field(label: str, **kwargs) -> forms.DecimalField:
+    """Return a field for a share of plants in percent."""
+    widget = forms.NumberInput(attrs={"inputmode": "decimal", "step": "any"})
+    return forms.DecimalField(
+        label=label,
+        min_value=0,
+        max_value=100,
+        max_digits=5,
+        decimal_places=2,
+        widget=widget,
+        **kwargs,
+    )
+
+
+class ExpectedLossesForm(CatalogueForm):
+    """The losses expected of all plants, stage by stage."""
+
+    def __init__(self, *args, percents: dict[str, Decimal], **kwargs):
+        super().__init__(*args, **kwargs)
+        for stage, words in ExpectedLoss.Stage.choices:
+            field = percent_field(f"Of 100 plants {words}", required=False)
+            field.initial = percents.get(stage)
+            field.help_text = "Empty: no number is set, and every loss counts as expected."
+            self.fields[stage] = field
+
+
+class OwnExpectedLossForm(CatalogueForm):
+    """The loss expected of one plant in one stage."""
+
+    plant = forms.ModelChoiceField(queryset=Plant.objects.all(), empty_label=None)
+    stage = forms.ChoiceField(choices=ExpectedLoss.Stage.choices)
+    percent = percent_field(
+        "Percent lost", required=False, help_text="Empty takes the plant's own number away."
+    )

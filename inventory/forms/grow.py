@@ -1,0 +1,124 @@
+"""Forms for plants that go on growing: pot up, move, blend."""
+
+from django import forms
+
+from inventory.forms.fields import (
+    CauseField,
+    ContainerField,
+    CostFields,
+    PlaceField,
+    PlantsField,
+    TreatmentFields,
+    TypedFromList,
+)
+from inventory.forms.lot_form import LotForm
+from inventory.models import LossCause, Lot
+from inventory.queries import choices
+from inventory.queries.next_code import next_part_code, next_pot_code
+
+
+class PotUpForm(TreatmentFields, CostFields, LotForm):
+    """How many go into which container, and where they stand then."""
+
+    quantity = PlantsField(label="How many do you pot up?", autofocus=True)
+    container = ContainerField(label="Into", empty_label=None)
+    to_lot = forms.CharField(label="Lot", required=False, max_length=24)
+    place = PlaceField(label="Place", required=False)
+    lost = PlantsField(label="Lost on the way", required=False, least=0)
+    cause = CauseField(label="Lost to", required=False, empty_label=None)
+
+    main = ("quantity", "container", "place", "to_lot", "on")
+    folds = (("Some were lost on the way", ("lost", "cause")),)
+
+    def __init__(self, *args, lot, **kwargs):
+        super().__init__(*args, lot=lot, **kwargs)
+        self.proposed = next_pot_code(lot)
+        self.fields["container"].initial = choices.next_container(lot.container)
+        self.fields["place"].initial = choices.last_place()
+        self.fields["cause"].initial = LossCause.objects.filter(code="cull").first()
+        _offer_lots(self.fields["to_lot"], lot, self.proposed, same_container=False)
+
+    def standing_lot(self) -> Lot | None:
+        """Return the lot that was named, where it stands already."""
+        return Lot.objects.filter(code=self.cleaned_data["to_lot"] or self.proposed).first()
+
+    @property
+    def what(self) -> dict:
+        """Return what the verb needs to know."""
+        data = self.cleaned_data
+        named = ("request_id", "quantity", "container", "place", "on", "cause", "treatment")
+        return {
+            **{name: data[name] for name in named},
+            "lot": self.lot,
+            "lost": data["lost"] or 0,
+            "to_lot": data["to_lot"] or self.proposed,
+            "costs": self.costs,
+            "note": self.note_with_reason,
+        }
+
+
+class MoveForm(LotForm):
+    """Where a lot goes, or how much of it."""
+
+    place = PlaceField(label="To", empty_label=None)
+    quantity = PlantsField(label="How many?", autofocus=True)
+    to_lot = forms.CharField(label="Lot of the part that moves", required=False, max_length=24)
+
+    main = ("quantity", "place", "on")
+    folds = (("Only a part moves: its lot code", ("to_lot",)),)
+
+    def __init__(self, *args, lot, **kwargs):
+        super().__init__(*args, lot=lot, **kwargs)
+        self.proposed = next_part_code(lot)
+        self.fields["quantity"].initial = lot.balance.on_hand
+        self.fields["place"].initial = choices.last_place()
+        _offer_lots(self.fields["to_lot"], lot, self.proposed, same_container=True)
+
+    def what_of(self, held: int) -> dict:
+        """Return what the verb needs to know, where the lot holds `held` that day."""
+        data = self.cleaned_data
+        part = data["quantity"] != held
+        return {
+            **{name: data[name] for name in ("request_id", "place", "on", "note")},
+            "lot": self.lot,
+            "quantity": data["quantity"],
+            "to_lot": (data["to_lot"] or self.proposed) if part else "",
+        }
+
+
+class BlendForm(LotForm):
+    """Which lot of the same plant and container this one joins."""
+
+    to_lot = forms.ModelChoiceField(
+        label="Joins lot", queryset=Lot.objects.none(), empty_label=None
+    )
+
+    main = ("to_lot", "on")
+
+    def __init__(self, *args, lot, **kwargs):
+        super().__init__(*args, lot=lot, **kwargs)
+        alike = choices.lots_like(lot, same_container=True)
+        field = self.fields["to_lot"]
+        field.queryset = Lot.objects.filter(pk__in=[row.pk for row in alike])
+        field.choices = [(row.pk, _words(row)) for row in alike]
+        field.widget.attrs["autofocus"] = True
+
+    @property
+    def what(self) -> dict:
+        """Return what the verb needs to know."""
+        named = ("request_id", "to_lot", "on", "note")
+        return {"lot": self.lot, **{name: self.cleaned_data[name] for name in named}}
+
+
+def _offer_lots(field, lot, proposed, *, same_container):
+    standing = choices.lots_like(lot, same_container=same_container)
+    field.widget = TypedFromList([(row.lot.code, _words(row)) for row in standing])
+    field.widget.attrs |= {"placeholder": proposed, "maxlength": 24}
+    field.help_text = f"Left empty, they become lot {proposed}."
+    if standing:
+        field.help_text += " Or name a lot that stands already."
+
+
+def _words(row):
+    where = f", {row.place}" if row.place else ""
+    return f"{row.lot.code}: {row.on_hand} in {row.lot.container}{where}"

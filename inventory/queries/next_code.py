@@ -1,0 +1,100 @@
+"""Propose the next batch and lot codes: THS-26A, its first pots THS-26A-1, a part -1B.
+
+Initials of the plant, the year in which it was begun, and a letter for the batch of that
+year. Nobody has to keep to it: a code may be any text that no other batch or lot has.
+"""
+
+import re
+from datetime import date
+from itertools import count
+from string import ascii_uppercase
+
+from inventory.models import Batch, Container, Lot, Plant
+from inventory.names import search_key
+
+BATCH_CODE = re.compile(r"([A-Z]{2,4})-(\d\d)([A-Z]+)")
+POT_ENDING = re.compile(r"(.+-\d+)([A-Z]*)")
+LETTERS_IN_INITIALS = 3
+
+
+def next_batch_code(plant_name: str, on: date) -> str:
+    """Return a batch code that is free: the plant's letters, the year, the next letter."""
+    stem = f"{_letters_of(plant_name)}-{on:%y}"
+    taken = _taken(stem)
+    return next(code for code in (stem + tail for tail in _tails()) if code not in taken)
+
+
+def first_lot_code(batch_code: str, container: Container | None) -> str:
+    """Return the code of a batch's first lot: its own in the tray, -1 in a pot for sale."""
+    if container is not None and container.for_sale:
+        return _next_number(batch_code)
+    if Lot.objects.filter(code=batch_code).exists():
+        return _next_number(batch_code)
+    return batch_code
+
+
+def next_pot_code(lot: Lot) -> str:
+    """Return a free code for plants of this lot that go into another container."""
+    pot = POT_ENDING.fullmatch(lot.code)
+    return _next_number(pot.group(1).rsplit("-", 1)[0] if pot else lot.code)
+
+
+def next_part_code(lot: Lot) -> str:
+    """Return a free code for a part of this lot that goes to another place."""
+    pot = POT_ENDING.fullmatch(lot.code)
+    if not pot:
+        return _next_number(lot.code)
+    taken = _taken(pot.group(1))
+    return next(
+        code for code in (pot.group(1) + tail for tail in _tails() if tail != "A")
+        if code not in taken
+    )
+
+
+def initials(plant_name: str) -> str:
+    """Return up to three capitals: of the genus, the species and the cultivar's words.
+
+    A name of fewer words gives the first word's further letters: Taxus 'Hicksii' is TAH.
+    """
+    words = [re.sub(r"[^a-z]", "", word) for word in search_key(plant_name).split()]
+    words = [word for word in words if word] or ["plant"]
+    rest = words[1:][-(LETTERS_IN_INITIALS - 1) :]
+    of_the_first = LETTERS_IN_INITIALS - len(rest)
+    return (words[0][:of_the_first] + "".join(word[0] for word in rest)).upper()
+
+
+def _letters_of(plant_name):
+    """Return the letters that the plant's batches bear already, else its initials, made its own."""
+    plant = Plant.objects.filter(search_key=search_key(plant_name)).first()
+    own = _letters_in_use(Batch.objects.filter(plant=plant)) if plant else []
+    if own:
+        return own[0]
+    others = set(_letters_in_use(Batch.objects.all()))
+    wanted = initials(plant_name)
+    tries = (wanted, *(wanted[:2] + letter for letter in ascii_uppercase))
+    return next((letters for letters in tries if letters not in others), wanted)
+
+
+def _letters_in_use(batches):
+    codes = batches.order_by("-started_on", "-pk").values_list("code", flat=True)
+    return [match.group(1) for code in codes if (match := BATCH_CODE.fullmatch(code))]
+
+
+def _next_number(stem):
+    taken = _taken(f"{stem}-")
+    return next(code for n in count(1) if (code := f"{stem}-{n}") not in taken)
+
+
+def _taken(beginning):
+    return {
+        code
+        for model in (Batch, Lot)
+        for code in model.objects.filter(code__startswith=beginning).values_list("code", flat=True)
+    }
+
+
+def _tails():
+    """Yield A, B, ... Z, AA, AB, ..."""
+    yield from ascii_uppercase
+    for first in _tails():
+        yield from (first + last for last in ascii_uppercase)

@@ -1,0 +1,57 @@
+"""Undo an entry."""
+
+from uuid import NAMESPACE_OID, uuid5
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, resolve_url
+from django.utils.http import url_has_allowed_host_and_scheme
+from django.views.decorators.http import require_POST
+
+from inventory.errors import LedgerError
+from inventory.models import Operation
+from inventory.operations import reverse
+from inventory.queries.later_sales import costs_of_later_sales, how_many_changed, lots_of
+from inventory.views.entering import later_words, may_enter
+from nursery.http import go_to
+
+UNDONE_ON_ITS_DOCUMENT = {
+    Operation.Kind.SALE: "A sale is undone on its invoice or receipt, so that the money goes "
+    "with the plants: open it under Sell.",
+    Operation.Kind.RETURN: "A return is undone on its credit note, so that the money goes with "
+    "the plants: open it under Sell.",
+}
+
+
+@require_POST
+@may_enter
+def undo(request: HttpRequest, pk: int) -> HttpResponse:
+    """Undo an entry, and say which later figures changed with it."""
+    operation = get_object_or_404(Operation, pk=pk)
+    if operation.kind in UNDONE_ON_ITS_DOCUMENT:
+        messages.error(request, UNDONE_ON_ITS_DOCUMENT[operation.kind])
+        return go_to(request, _back(request))
+    lots = lots_of(operation)
+    before = costs_of_later_sales(lots, operation.date)
+    try:
+        reverse(operation=operation, request_id=_request_id(operation), by=request.user)
+    except LedgerError as error:
+        messages.error(request, str(error))
+    else:
+        changed = how_many_changed(before, costs_of_later_sales(lots, operation.date))
+        what = f"Undone: {operation.get_kind_display()}, {operation.date:%d %B %Y}."
+        messages.success(request, f"{what} {later_words(changed)}".strip())
+    return go_to(request, _back(request))
+
+
+def _request_id(operation):
+    """Make a second press of the same button the same request."""
+    return uuid5(NAMESPACE_OID, f"undo {operation.request_id}")
+
+
+def _back(request):
+    came_from = request.headers.get("Referer", "")
+    hosts = {request.get_host()}
+    if url_has_allowed_host_and_scheme(came_from, hosts, require_https=request.is_secure()):
+        return came_from
+    return resolve_url("today")

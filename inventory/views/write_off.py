@@ -1,0 +1,102 @@
+"""The sheet for a walk through the house: what is alive now, lot by lot."""
+
+from datetime import date
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.urls import reverse
+from django.views.decorators.http import require_http_methods
+
+from inventory.errors import LedgerError
+from inventory.forms.lose import SheetChoiceForm, SheetForm
+from inventory.models import Operation
+from inventory.operations.walk import SheetHasAged, write_off_walk
+from inventory.queries.on_hand import plants_in
+from inventory.queries.sheet import LONGEST_SHEET, sheet_rows, sheet_rows_of
+from inventory.views.entering import may_enter, write_and_tell
+from inventory.views.loss_lines import loss_lines, totals_of
+from nursery.http import go_to
+
+
+@require_http_methods(["GET", "POST"])
+@may_enter
+def write_off(request: HttpRequest) -> HttpResponse:
+    """Show the sheet, then what it will do, then write it."""
+    choice = _choice(request)
+    if request.method == "GET":
+        return _sheet(request, choice, _empty_form(choice))
+    form = SheetForm(request.POST, rows=_rows_on_the_sheet(request))
+    if "again" in request.POST or not form.is_valid():
+        return _sheet(request, choice, form)
+    if "save" not in request.POST:
+        return _check(request, form)
+    return _save(request, choice, form)
+
+
+def _choice(request):
+    return SheetChoiceForm({"on": date.today().isoformat(), **request.GET.dict()})
+
+
+def _empty_form(choice):
+    chosen = choice.chosen()
+    rows = sheet_rows(**chosen)
+    form = SheetForm(initial={"on": chosen["on"]}, rows=rows[:LONGEST_SHEET])
+    form.left_off = len(rows) - len(form.rows)
+    return form
+
+
+def _rows_on_the_sheet(request):
+    """Return the lots that were on the sheet when it was made, sold out ones too."""
+    names = (name.removeprefix("held_") for name in request.POST if name.startswith("held_"))
+    lots = [int(name) for name in names if name.isdecimal()]
+    try:
+        on = date.fromisoformat(request.POST.get("on", ""))
+    except ValueError:
+        on = date.today()
+    return sheet_rows_of(on, lots)
+
+
+def _sheet(request, choice, form):
+    context = {"choice": choice, "form": form, "place": "growing"}
+    return render(request, "inventory/write_off.html", context)
+
+
+def _check(request, form):
+    """Show what the sheet will do before it does it."""
+    if aged := form.aged():
+        form.add_error(None, f"{aged} Look at the numbers again.")
+        form.take_new_figures()
+        return _sheet(request, _choice(request), form)
+    lines = loss_lines(form)
+    context = {"form": form, "lines": lines, "totals": totals_of(lines), "place": "growing"}
+    return render(request, "inventory/write_off_check.html", context)
+
+
+def _save(request, choice, form):
+    looked = form.looked()
+    try:
+        write_and_tell(
+            request,
+            lambda: write_off_walk(
+                looked=looked,
+                on=form.cleaned_data["on"],
+                note=form.note_with_reason,
+                request_id=form.cleaned_data["request_id"],
+                by=request.user,
+            ),
+            lots={look.lot.pk for look in looked},
+            since=form.cleaned_data["on"],
+            said=_said,
+        )
+    except LedgerError as error:
+        form.refuse(error)
+        if isinstance(error, SheetHasAged):
+            form.take_new_figures()
+        return _sheet(request, choice, form)
+    return go_to(request, f"{reverse('inventory:write-off')}?{request.GET.urlencode()}")
+
+
+def _said(operation: Operation) -> str:
+    lost = operation.movements.all()
+    lots = lost.values("from_lot").distinct().count()
+    return f"Wrote off {plants_in(lost)} plants of {lots} lot{'' if lots == 1 else 's'}."
