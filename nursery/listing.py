@@ -15,7 +15,7 @@ called with the rows that are about to be shown, to look up what they need in on
 """
 
 from collections.abc import Callable, Iterable, Mapping
-from datetime import date
+from datetime import date, datetime
 from decimal import Decimal
 from fractions import Fraction
 
@@ -23,6 +23,7 @@ import django_tables2 as tables
 from django.db.models import QuerySet
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
+from django.utils.timezone import localtime
 from django_tables2 import RequestConfig
 
 from nursery.context import current_symbol
@@ -131,6 +132,9 @@ def as_file(table: tables.Table, kind: str, name: str) -> HttpResponse:
 
 def harmless(value):
     """Return a cell's value so that no spreadsheet takes its text for a formula."""
+    if isinstance(value, datetime):
+        # A sheet has no time zones, so the moment is written as the clock here shows it.
+        return localtime(value).replace(tzinfo=None, microsecond=0)
     if isinstance(value, Decimal | int | date | None):
         return value
     text = str(value)
@@ -138,9 +142,9 @@ def harmless(value):
 
 
 def exact(value):
-    """Return a fraction as a Decimal of six places, everything else as it is."""
+    """Return a fraction as a whole number or as a Decimal of six places."""
     if isinstance(value, Fraction):
-        return round_half_up(value, 6)
+        return int(value) if value.denominator == 1 else round_half_up(value, 6)
     if isinstance(value, Decimal) and value.as_tuple().exponent < -6:
         return round_half_up(value, 6)
     return value

@@ -54,11 +54,14 @@ def is_rooting():
     return Exists(begun) & ~Exists(in_force(counted))
 
 
-def by_container() -> list[dict]:
-    """Return container code and kind with the plants, lots and rooting lots in it."""
+def by_container(plant: Plant | None = None) -> list[dict]:
+    """Return the containers that hold plants, of one kind or all: plants, lots, and how
+    many of the plants are still rooting."""
+    lots = Lot.objects.filter(balance__on_hand__gt=0)
+    if plant:
+        lots = lots.filter(plant=plant)
     return list(
-        Lot.objects.filter(balance__on_hand__gt=0)
-        .values("container", "container__code", "container__name", "container__kind")
+        lots.values("container", "container__code", "container__name", "container__kind")
         .annotate(
             plants=Sum("balance__on_hand"),
             lots=Number("pk"),

@@ -20,7 +20,7 @@ class Strike:
 
     stuck: int
     counted: int = 0
-    rooted: Fraction = Fraction(0)
+    rooted: Fraction | None = None
 
     @property
     def percent(self) -> Fraction | None:
@@ -45,14 +45,10 @@ def strikes(batches: Collection[int]) -> dict[int, Strike]:
 
 def _strike(begun, filled, rooted):
     counted = {lot: quantity for lot, quantity in begun.items() if lot in rooted}
-    return Strike(
-        sum(begun.values()),
-        sum(counted.values()),
-        sum(
-            (Fraction(rooted[lot] * quantity, filled[lot]) for lot, quantity in counted.items()),
-            Fraction(0),
-        ),
-    )
+    if not counted:
+        return Strike(sum(begun.values()))
+    parts = (Fraction(rooted[lot] * quantity, filled[lot]) for lot, quantity in counted.items())
+    return Strike(sum(begun.values()), sum(counted.values()), sum(parts, Fraction(0)))
 
 
 def _rooted(filled):
@@ -96,6 +92,11 @@ class Whereabouts:
     @property
     def on_hand(self) -> Fraction:
         return sum((number for _, number in self.standing), Fraction(0))
+
+    @property
+    def is_blended(self) -> bool:
+        """Say whether any of its lots holds plants of other batches too."""
+        return any(number != lot.balance.on_hand for lot, number in self.standing)
 
     @property
     def lost_in_all(self) -> Fraction:

@@ -14,6 +14,16 @@ EACH = Case(
 )
 
 
+class EachColumn(UnitCostColumn):
+    """The cost of one plant, from the cost of all; an empty lot has none."""
+
+    def render(self, value, record):
+        return super().render(value / record.on_hand) if record.on_hand else ""
+
+    def value(self, value, record):
+        return super().value(value / record.on_hand) if record.on_hand else ""
+
+
 class LotTable(ListTable):
     """One row a lot."""
 
@@ -23,9 +33,7 @@ class LotTable(ListTable):
     place = tables.Column(accessor="balance__place", default="")
     age = tables.Column(empty_values=(), order_by=("began_on", "transplanted_on"))
     on_hand = NumberColumn()
-    unit_cost = UnitCostColumn(
-        verbose_name="Cost each", accessor="balance__unit_cost", empty_values=(None,)
-    )
+    unit_cost = EachColumn(verbose_name="Cost each", accessor="cost")
     cost = MoneyColumn(verbose_name="Cost")
 
     caption = "Lots with their plants, place, age and cost"
@@ -43,8 +51,9 @@ class LotTable(ListTable):
         return rows.annotate(each=EACH).order_by(each, "code"), True
 
 
-class BatchLotTable(LotTable):
-    """The lots of one plant, which need not name it."""
+class OnePlantLotTable(LotTable):
+    """The lots of one plant, on the page that names it."""
 
     class Meta:
         exclude = ("plant",)
+        order_by = "code"

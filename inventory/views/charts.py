@@ -1,0 +1,104 @@
+"""The pictures of a lot, drawn by the server."""
+
+from datetime import date
+
+from csp.decorators import csp_exempt
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404
+from django.views.decorators.http import require_safe
+
+from inventory.models import Lot
+from inventory.queries.life import life_of
+from inventory.queries.stages import stages_of
+from inventory.queries.story import Story
+from inventory.queries.wording import CATEGORY_WORDS
+from inventory.views.pictures import LIFE_HEIGHT, category_sums, cost_height
+from nursery import charts
+from nursery.templatetags.nursery_tags import money, plain
+
+TONES = charts.TONES
+
+
+@csp_exempt()
+@require_safe
+def lot_cost_chart(request: HttpRequest, pk: int) -> HttpResponse:
+    """Draw where the cost of one plant came from, by category and container."""
+    lot = get_object_or_404(Lot.objects.select_related("container"), pk=pk)
+    stages = stages_of(Story(lot))
+    sums = category_sums(stages)
+    series = [
+        charts.Series(
+            f"in {stage.container}",
+            [stage.costs.get(category, 0) for category in sums],
+            TONES[place % len(TONES)],
+            charts.HATCHES[place % len(charts.HATCHES)],
+        )
+        for place, stage in enumerate(stages)
+    ]
+    names = [CATEGORY_WORDS[category] for category in sums]
+
+    def draw(axes):
+        charts.bars(axes, names, series, money)
+
+    size = charts.size_asked(request, cost_height(names))
+    return charts.svg_response(charts.svg(draw, *size))
+
+
+@csp_exempt()
+@require_safe
+def lot_life_chart(request: HttpRequest, pk: int) -> HttpResponse:
+    """Draw a band as thick as there are plants, from the cutting to now."""
+    lot = get_object_or_404(Lot.objects.select_related("container"), pk=pk)
+    stretches = life_of(Story(lot))
+
+    def draw(axes):
+        draw_life(axes, stretches, date.today())
+
+    return charts.svg_response(charts.svg(draw, *charts.size_asked(request, LIFE_HEIGHT)))
+
+
+def draw_life(axes, stretches: list, today: date) -> None:
+    """Draw the stretches of a life one after another, and a cross for each loss."""
+    ends = [stretch.levels[0][0] for stretch in stretches[1:]] + [None]
+    most = max((number for stretch in stretches for _, number in stretch.levels), default=1)
+    for place, (stretch, end) in enumerate(zip(stretches, ends, strict=True)):
+        days, numbers = _until(stretch, end, today)
+        halves = [number / 2 for number in numbers]
+        axes.fill_between(
+            days,
+            halves,
+            [-half for half in halves],
+            step="post",
+            color=TONES[place % len(TONES)],
+            hatch=charts.HATCHES[place % len(charts.HATCHES)],
+            edgecolor=charts.PAPER,
+            linewidth=0,
+        )
+        axes.annotate(
+            f"{plain(numbers[0])} in {stretch.lot.container}",
+            (days[0], halves[0]),
+            (0, 5),
+            textcoords="offset points",
+        )
+        lost_on = [day for day, _ in stretch.losses]
+        axes.plot(lost_on, [-0.62 * most] * len(lost_on), "x", color=charts.CLAY, mew=2.5, ms=8)
+    _date_axis(axes, most)
+
+
+def _until(stretch, end, today):
+    """Return days and numbers of a stretch up to the day its plants went on."""
+    levels = [level for level in stretch.levels if end is None or level[0] < end]
+    levels = levels or stretch.levels[:1]
+    last = end or (today if levels[-1][1] else levels[-1][0])
+    levels = [*levels, (max(last, levels[-1][0]), levels[-1][1])]
+    return [day for day, _ in levels], [number for _, number in levels]
+
+
+def _date_axis(axes, most):
+    from matplotlib.dates import AutoDateLocator, ConciseDateFormatter
+
+    locator = AutoDateLocator(minticks=3, maxticks=6)
+    axes.xaxis.set_major_locator(locator)
+    axes.xaxis.set_major_formatter(ConciseDateFormatter(locator, show_offset=False))
+    axes.set_ylim(-0.75 * most, 0.72 * most)
+    axes.set_yticks([])

@@ -1,0 +1,64 @@
+"""The page of a lot: what it holds, and its story from the cutting to now."""
+
+from itertools import groupby
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, render
+from django.views.decorators.http import require_safe
+
+from inventory.models import Batch, Lot
+from inventory.queries.ages import age_of
+from inventory.queries.destinations import where_plants_went
+from inventory.queries.lineage import shares_of_lots
+from inventory.queries.listed import is_rooting
+from inventory.queries.stages import last_standing, stages_of
+from inventory.queries.steps import steps_of
+from inventory.queries.story import Story
+from inventory.views.pictures import cost_picture, life_picture
+
+SHOWN_SALES = 10
+
+
+@require_safe
+def lot(request: HttpRequest, pk: int) -> HttpResponse:
+    """Show one lot."""
+    shown = get_object_or_404(lot_with_all(), pk=pk)
+    story = Story(shown)
+    steps = steps_of(story.happenings)
+    stages = stages_of(story)
+    went = where_plants_went(shown)
+    context = {
+        "place": "growing",
+        "lot": shown,
+        "balance": shown.balance,
+        "age": age_of(shown),
+        "unit_cost": last_standing(story).unit_cost,
+        "chapters": chapters_of(steps),
+        "stages": stages,
+        "cost_picture": cost_picture(shown, stages),
+        "life_picture": life_picture(shown, story),
+        "went": went,
+        "newest_sales": went.sold[:SHOWN_SALES],
+        "older_sales": went.sold[SHOWN_SALES:],
+        "batches": batches_of(shown),
+    }
+    return render(request, "inventory/lot.html", context)
+
+
+def lot_with_all():
+    """Return the lots with all that their page needs of themselves."""
+    return Lot.objects.select_related("plant", "container", "balance__place").annotate(
+        rooting=is_rooting()
+    )
+
+
+def chapters_of(steps: list) -> list[tuple[Lot, list]]:
+    """Divide the steps wherever the story goes over to another lot."""
+    return [(group[0].lot, group) for _, rows in groupby(steps, lambda s: s.lot.pk) if (group := list(rows))]
+
+
+def batches_of(shown: Lot) -> list[tuple[Batch, float]]:
+    """Return the batches of a lot with their shares, the largest first."""
+    shares = shares_of_lots([shown.pk])[shown.pk]
+    found = Batch.objects.in_bulk(shares)
+    return sorted(((found[key], part) for key, part in shares.items()), key=lambda pair: -pair[1])

@@ -1,0 +1,81 @@
+"""What the pictures of a lot say, and the tables that say the same."""
+
+from django.urls import reverse
+
+from inventory.models import Lot
+from inventory.queries.life import life_of
+from inventory.queries.stages import Stage
+from inventory.queries.story import Story
+from inventory.queries.wording import CATEGORY_WORDS
+from nursery.templatetags.nursery_tags import money, plain, unit_cost
+
+LIFE_HEIGHT, HEAD_HEIGHT, ROW_HEIGHT = 260, 64, 34
+
+
+def cost_picture(lot: Lot, stages: list[Stage]) -> dict | None:
+    """Return the sentence and the table of where the cost of one plant came from."""
+    sums = category_sums(stages)
+    if not sums:
+        return None
+    total, largest = sum(sums.values()), next(iter(sums))
+    rows = [
+        [CATEGORY_WORDS[c].capitalize(), *(_each(stage.costs.get(c)) for stage in stages), _each(sums[c])]
+        for c in sums
+    ]
+    in_all = [_each(sum(stage.costs.values())) for stage in stages]
+    return {
+        "source": picture_url("inventory:lot-chart", lot),
+        "height": cost_height(sums),
+        "sentence": f"One plant cost {money(total)}. Most of it is "
+        f"{CATEGORY_WORDS[largest]}, {money(sums[largest])}.",
+        "heads": ["For one plant", *(f"in {stage.container}" for stage in stages), "In all"],
+        "rows": [*rows, ["In all", *in_all, _each(total)]],
+    }
+
+
+def life_picture(lot: Lot, story: Story) -> dict | None:
+    """Return the sentence and the table of how many plants stood when."""
+    stretches = life_of(story)
+    if not stretches:
+        return None
+    lost = sum(number for stretch in stretches for _, number in stretch.losses)
+    ending = f"; {plain(lost)} were lost on the way" if lost else ""
+    begun = stretches[0].levels[0][1]
+    return {
+        "source": picture_url("inventory:lot-life-chart", lot),
+        "height": LIFE_HEIGHT,
+        "sentence": f"The band is as thick as there are plants: {plain(begun)} at the start, "
+        f"{plain(stretches[-1].levels[-1][1])} in this lot now{ending}.",
+        "heads": ["Day", "Lot", "Plants after"],
+        "rows": [
+            [f"{day:%d %b %Y}".lstrip("0"), stretch.lot.code, plain(number)]
+            for stretch in stretches
+            for day, number in stretch.levels
+        ],
+    }
+
+
+def cost_height(categories) -> int:
+    """Return how high the picture of so many categories is."""
+    return HEAD_HEIGHT + ROW_HEIGHT * len(categories)
+
+
+def picture_url(name: str, lot: Lot) -> str:
+    """Return a picture's address, another one after each change of what the lot holds,
+    so that a browser never shows a kept picture of what was before."""
+    balance = lot.balance
+    state = f"{balance.on_hand}-{balance.cost}-{balance.last_on}"
+    return f"{reverse(name, args=[lot.pk])}?state={state}"
+
+
+def category_sums(stages: list[Stage]) -> dict:
+    """Return the cost of one plant by category over all stages, the largest first."""
+    sums: dict = {}
+    for stage in stages:
+        for category, amount in stage.costs.items():
+            sums[category] = sums.get(category, 0) + amount
+    return dict(sorted(sums.items(), key=lambda pair: -pair[1]))
+
+
+def _each(amount) -> str:
+    return unit_cost(amount, "column") if amount else ""
