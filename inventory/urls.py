@@ -2,10 +2,26 @@
 
 from django.urls import path
 
-from inventory.views import batch_page, charts, lists, lot_page, plant_page, search
+from inventory.views import (
+    batch_page,
+    begin,
+    catalogue,
+    charts,
+    expected_losses,
+    grow,
+    leave,
+    lists,
+    lose,
+    lot_page,
+    plant_page,
+    search,
+    undo,
+    write_off,
+)
 
 app_name = "inventory"
-urlpatterns = [
+
+lists_and_pages = [
     path("growing/", lists.growing, name="growing"),
     path("search/", search.search, name="search"),
     path("lots/", lists.lot_list, name="lot-list"),
@@ -18,3 +34,31 @@ urlpatterns = [
     path("plants/<int:pk>/", plant_page.plant, name="plant"),
     path("entries/", lists.entry_list, name="entry-list"),
 ]
+
+entries = [
+    path("begin/<str:kind>/", begin.begin, name="begin"),
+    path("lots/<int:pk>/root-count/", lose.root_count, name="root-count"),
+    path("lots/<int:pk>/pot-up/", grow.pot_up, name="pot-up"),
+    path("lots/<int:pk>/move/", grow.move, name="move"),
+    path("lots/<int:pk>/count/", lose.count, name="count"),
+    path("lots/<int:pk>/blend/", grow.blend, name="blend"),
+    path("lots/<int:pk>/take-out/<str:kind>/", leave.take_out, name="take-out"),
+    path("lots/<int:pk>/add-cost/", leave.add_cost, name="add-cost"),
+    path("write-off/", write_off.write_off, name="write-off"),
+    path("entries/<int:pk>/undo/", undo.undo, name="undo"),
+]
+
+catalogue_pages = [
+    path("plants/add/", catalogue.plant_add, name="plant-add"),
+    path("plants/<int:pk>/edit/", catalogue.plant_edit, name="plant-edit"),
+    path("places/", catalogue.place_list, name="place-list"),
+    path("places/add/", catalogue.place_add, name="place-add"),
+    path("places/<int:pk>/edit/", catalogue.place_edit, name="place-edit"),
+    path("containers/", catalogue.container_list, name="container-list"),
+    path("containers/<int:pk>/edit/", catalogue.container_edit, name="container-edit"),
+    path("stock-plants/", catalogue.stock_plant_list, name="stock-plant-list"),
+    path("stock-plants/add/", catalogue.stock_plant_add, name="stock-plant-add"),
+    path("expected-losses/", expected_losses.expected_losses, name="expected-losses"),
+]
+
+urlpatterns = [*lists_and_pages, *entries, *catalogue_pages]
