@@ -13,7 +13,7 @@ class BuyerFilter(filters.FilterSet):
     owing = filters.ChoiceFilter(
         label="Owes",
         choices=[("yes", "something")],
-        empty_label="anything or nothing",
+        empty_label="anyone",
         method="who_owes",
     )
 

@@ -68,6 +68,5 @@ class TaxRateForm(RequestForm):
             (TaxRate.Basis.ITEM, "on each plant"),
         ],
         initial=TaxRate.Basis.INVOICE,
-        widget=forms.RadioSelect,
     )
     on = forms.DateField(label="In force from", initial=date.today, widget=DateInput)

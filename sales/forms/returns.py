@@ -30,6 +30,7 @@ class TakeBackForm(OperationForm):
     def __init__(self, *args, plants: list[tuple[Lot, int]], **kwargs):
         super().__init__(*args, **kwargs)
         self.plants = plants
+        self.fields["note"].help_text = "Printed on the credit note."
         for lot, out in plants:
             self.fields[f"back_{lot.pk}"] = forms.IntegerField(
                 label=f"{lot.plant} {lot.container}",

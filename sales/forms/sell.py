@@ -29,7 +29,8 @@ class SaleForm(OperationForm):
     def __init__(self, data=None, *, state, today, **kwargs):
         super().__init__(data, initial=_initial(state, today), **kwargs)
         self.fields["note"].widget = forms.TextInput()
-        source = state if data is None else data
+        self.fields["note"].help_text = "Printed on the document."
+        self.state = source = state if data is None else data
         on = self.fields["on"].widget.value_from_datadict(source, None, "on")
         self.on = _day(on) or today
         self.lines: list[BasketLine] = read_basket(source, self.on)

@@ -20,8 +20,11 @@ def listed_buyers(since: date) -> QuerySet:
     standing = Document.objects.standing()
     sales = Q(kind=Document.Kind.SALE)
     return Buyer.objects.annotate(
-        bought=_sum(standing.filter(sales, date__gte=since), F("net"))
-        - _sum(standing.filter(~sales, date__gte=since), F("net")),
+        bought=ExpressionWrapper(
+            _sum(standing.filter(sales, date__gte=since), F("net"))
+            - _sum(standing.filter(~sales, date__gte=since), F("net")),
+            output_field=MoneyField(),
+        ),
         owed=ExpressionWrapper(
             _sum(standing.filter(sales), F("net") + F("tax"))
             - _sum(standing.filter(~sales), F("net") + F("tax"))

@@ -6,16 +6,18 @@ from django.utils.html import format_html
 
 from nursery.listing import ListTable, MoneyColumn
 
+ONE_LINE = {"cell": {"class": "code"}}
+
 
 class DocumentTable(ListTable):
     """One row a document, with what is open on it and its state in words."""
 
     number = tables.Column(linkify=lambda record: reverse("sales:document", args=[record.pk]))
-    date = tables.DateColumn(format="j M Y")
+    date = tables.DateColumn(format="j M Y", attrs=ONE_LINE)
     buyer = tables.Column(default="walk-in", order_by=("buyer__name", "-date"))
     full = MoneyColumn(verbose_name="Total")
     open = MoneyColumn(verbose_name="Open")
-    due_on = tables.DateColumn(format="j M Y", verbose_name="Due", default="")
+    due_on = tables.DateColumn(format="j M Y", verbose_name="Due", default="", attrs=ONE_LINE)
     state = tables.Column(empty_values=(), orderable=False)
 
     caption = "Invoices, receipts and credit notes"
@@ -29,6 +31,9 @@ class DocumentTable(ListTable):
 
     def value_full(self, value, record):
         return -value if record.is_credit else value
+
+    def render_open(self, value):
+        return self.columns["open"].column.render(value) if value else ""
 
     def render_due_on(self, value, record):
         return f"{value.day} {value:%b %Y}" if record.open > 0 else ""

@@ -78,9 +78,9 @@ def _address_after_tap(data) -> str:
 
 def _context(request, form):
     search = form["q"].value() or ""
-    rows = stand_plants(search=search, on=form.on)
+    found = stand_plants(search=search, on=form.on)
     chosen = {line.key: line.quantity for line in form.lines}
-    show_all = "all" in request.GET or "all" in request.POST or search
+    rows = found if search or "all" in form.state else found[:FIRST_ROWS]
     digits = currency_digits(current_currency())
     net = sum(line.net for line in form.lines)
     tax = tax_of_sale(form.lines, form.on, form.chosen_buyer)
@@ -90,10 +90,8 @@ def _context(request, form):
         "place": "sell",
         "page_class": "sell",
         "form": form,
-        "rows": [
-            (row, chosen.get(row.key, 0)) for row in (rows if show_all else rows[:FIRST_ROWS])
-        ],
-        "hidden_rows": 0 if show_all else max(len(rows) - FIRST_ROWS, 0),
+        "rows": [(row, chosen.get(row.key, 0)) for row in rows],
+        "hidden_rows": len(found) - len(rows),
         "search": search,
         "net": net,
         "tax": tax,
