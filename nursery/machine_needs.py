@@ -23,6 +23,8 @@ PDF_PACKAGES = (
     "fonts-dejavu-core",
 )
 CHROMIUM = Path("/usr/bin/chromium")
+# Playwright's own program, which drives the browser, needs libatomic.
+BROWSER_PACKAGES = ("chromium", "libatomic1")
 OTHER_SYSTEMS = {
     "darwin": "brew install pango",
     "win32": "install MSYS2 and run in its shell: pacman -S mingw-w64-x86_64-pango",
@@ -41,7 +43,7 @@ def provide(sets: tuple[str, ...], stamp: dict, say: Say, write_stamp: Callable)
     if "pdf" not in stamp:
         found["pdf"] = _pdf_libraries_are_there() or _install_for_pdf(say)
     if "test" in sets and "browser" not in stamp and sys.platform == "linux":
-        found["browser"] = CHROMIUM.exists() or _install_browser(say)
+        found["browser"] = _browser_is_there() or _install_browser(say)
     remembered = {name: True for name, is_there in found.items() if is_there}
     if remembered:
         write_stamp(stamp | remembered)
@@ -72,6 +74,10 @@ def _pdf_libraries_are_there() -> bool:
     return all(find_library(name) for name in PDF_LIBRARIES)
 
 
+def _browser_is_there() -> bool:
+    return CHROMIUM.exists() and bool(find_library("atomic"))
+
+
 def _install_for_pdf(say: Say) -> bool:
     missing = "The libraries that set PDFs are missing"
     if sys.platform in OTHER_SYSTEMS:
@@ -82,7 +88,7 @@ def _install_for_pdf(say: Say) -> bool:
 
 def _install_browser(say: Say) -> bool:
     missing = "Chromium is missing, so the browser tests are left out"
-    return _install("Chromium for the browser tests", missing, ("chromium",), say)
+    return _install("Chromium for the browser tests", missing, BROWSER_PACKAGES, say)
 
 
 def _install(purpose: str, missing: str, packages: tuple[str, ...], say: Say) -> bool:
