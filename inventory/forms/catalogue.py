@@ -11,6 +11,11 @@ from inventory.queries import choices
 from nursery.forms import DateInput, RequestForm
 
 SQUARE_METRES_IN_SQUARE_FOOT = Decimal("0.09290304")  # 0.3048 m squared, exactly
+STAGE_WORDS = {
+    ExpectedLoss.Stage.ROOTING.value: "Cuttings that never root",
+    ExpectedLoss.Stage.LINER.value: "Rooted, lost in the tray",
+    ExpectedLoss.Stage.GROWING.value: "In a pot, lost before they are sold",
+}
 CENTIMETRES_WORDS = "In centimetres, pot to pot; an inch is 2.54 cm."
 
 
@@ -174,10 +179,10 @@ class ExpectedLossesForm(CatalogueForm):
 
     def __init__(self, *args, percents: dict[str, Decimal], **kwargs):
         super().__init__(*args, **kwargs)
-        for stage, words in ExpectedLoss.Stage.choices:
-            field = percent_field(f"Of 100 plants {words}", required=False)
+        for stage, words in STAGE_WORDS.items():
+            field = percent_field(f"{words}, percent", required=False)
             field.initial = percents.get(stage)
-            field.help_text = "Empty: no number is set, and every loss counts as expected."
+            field.help_text = "Empty: every loss counts as expected."
             self.fields[stage] = field
 
 
@@ -185,7 +190,7 @@ class OwnExpectedLossForm(CatalogueForm):
     """The loss expected of one plant in one stage."""
 
     plant = forms.ModelChoiceField(queryset=Plant.objects.all(), empty_label=None)
-    stage = forms.ChoiceField(choices=ExpectedLoss.Stage.choices)
+    stage = forms.ChoiceField(label="Lost when", choices=list(STAGE_WORDS.items()))
     percent = percent_field(
         "Percent lost", required=False, help_text="Empty takes the plant's own number away."
     )

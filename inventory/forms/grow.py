@@ -32,15 +32,18 @@ class PotUpForm(TreatmentFields, CostFields, LotForm):
 
     def __init__(self, *args, lot, **kwargs):
         super().__init__(*args, lot=lot, **kwargs)
-        self.proposed = next_pot_code(lot)
-        self.fields["container"].initial = choices.next_container(lot.container)
+        container = choices.next_container(lot.container)
+        self.fields["container"].initial = container
         self.fields["place"].initial = choices.last_place()
         self.fields["cause"].initial = LossCause.objects.filter(code="cull").first()
-        _offer_lots(self.fields["to_lot"], lot, self.proposed, same_container=False)
+        proposed = next_pot_code(lot, container) if container else ""
+        _offer_lots(self.fields["to_lot"], lot, proposed, same_container=False)
 
-    def standing_lot(self) -> Lot | None:
-        """Return the lot that was named, where it stands already."""
-        return Lot.objects.filter(code=self.cleaned_data["to_lot"] or self.proposed).first()
+    @property
+    def receiving_code(self) -> str:
+        """Return the code that was named, else a new one for the container."""
+        data = self.cleaned_data
+        return data["to_lot"] or next_pot_code(self.lot, data["container"])
 
     @property
     def what(self) -> dict:
@@ -51,7 +54,7 @@ class PotUpForm(TreatmentFields, CostFields, LotForm):
             **{name: data[name] for name in named},
             "lot": self.lot,
             "lost": data["lost"] or 0,
-            "to_lot": data["to_lot"] or self.proposed,
+            "to_lot": self.receiving_code,
             "costs": self.costs,
             "note": self.note_with_reason,
         }
@@ -114,7 +117,7 @@ def _offer_lots(field, lot, proposed, *, same_container):
     standing = choices.lots_like(lot, same_container=same_container)
     field.widget = TypedFromList([(row.lot.code, _words(row)) for row in standing])
     field.widget.attrs |= {"placeholder": proposed, "maxlength": 24}
-    field.help_text = f"Left empty, they become lot {proposed}."
+    field.help_text = "Left empty, they become a new lot."
     if standing:
         field.help_text += " Or name a lot that stands already."
 

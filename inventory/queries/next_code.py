@@ -1,19 +1,20 @@
-"""Propose the next batch and lot codes: THS-26A, its first pots THS-26A-1, a part -1B.
+"""Propose the next batch and lot codes: THS-26A, potted in #1 THS-26A-1, more of them -1B.
 
-Initials of the plant, the year in which it was begun, and a letter for the batch of that
-year. Nobody has to keep to it: a code may be any text that no other batch or lot has.
+Initials of the plant, the year in which it was begun, a letter for the batch of that year;
+then the container of the lot, and a letter where there is more than one. Nobody has to
+keep to it: a code may be any text that no other batch or lot has.
 """
 
 import re
 from datetime import date
-from itertools import count
+from itertools import chain
 from string import ascii_uppercase
 
 from inventory.models import Batch, Container, Lot, Plant
 from inventory.names import search_key
 
 BATCH_CODE = re.compile(r"([A-Z]{2,4})-(\d\d)([A-Z]+)")
-POT_ENDING = re.compile(r"(.+-\d+)([A-Z]*)")
+POT_CODE = re.compile(r"(.+-\d\d[A-Z]+)-(.+?)([A-Z]?)")
 LETTERS_IN_INITIALS = 3
 
 
@@ -24,31 +25,22 @@ def next_batch_code(plant_name: str, on: date) -> str:
     return next(code for code in (stem + tail for tail in _tails()) if code not in taken)
 
 
-def first_lot_code(batch_code: str, container: Container | None) -> str:
-    """Return the code of a batch's first lot: its own in the tray, -1 in a pot for sale."""
-    if container is not None and container.for_sale:
-        return _next_number(batch_code)
-    if Lot.objects.filter(code=batch_code).exists():
-        return _next_number(batch_code)
+def first_lot_code(batch_code: str, container: Container) -> str:
+    """Return the code of a batch's first lot: its own in the tray, -1 in a #1 pot."""
+    if container.for_sale or Lot.objects.filter(code=batch_code).exists():
+        return _in_container(batch_code, container)
     return batch_code
 
 
-def next_pot_code(lot: Lot) -> str:
-    """Return a free code for plants of this lot that go into another container."""
-    pot = POT_ENDING.fullmatch(lot.code)
-    return _next_number(pot.group(1).rsplit("-", 1)[0] if pot else lot.code)
+def next_pot_code(lot: Lot, container: Container) -> str:
+    """Return a free code for plants of this lot that go into that container."""
+    pot = POT_CODE.fullmatch(lot.code)
+    return _in_container(pot.group(1) if pot else lot.code, container)
 
 
 def next_part_code(lot: Lot) -> str:
     """Return a free code for a part of this lot that goes to another place."""
-    pot = POT_ENDING.fullmatch(lot.code)
-    if not pot:
-        return _next_number(lot.code)
-    taken = _taken(pot.group(1))
-    return next(
-        code for code in (pot.group(1) + tail for tail in _tails() if tail != "A")
-        if code not in taken
-    )
+    return next_pot_code(lot, lot.container)
 
 
 def initials(plant_name: str) -> str:
@@ -80,9 +72,11 @@ def _letters_in_use(batches):
     return [match.group(1) for code in codes if (match := BATCH_CODE.fullmatch(code))]
 
 
-def _next_number(stem):
-    taken = _taken(f"{stem}-")
-    return next(code for n in count(1) if (code := f"{stem}-{n}") not in taken)
+def _in_container(stem, container):
+    first = f"{stem}-{container.code.removeprefix('#')}"
+    taken = _taken(first)
+    further = (first + tail for tail in _tails() if tail != "A")
+    return next(code for code in chain([first], further) if code not in taken)
 
 
 def _taken(beginning):

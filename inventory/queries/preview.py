@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
+from inventory.costing.replay import EMPTY
 from inventory.models import Container, Lot, Place
 from inventory.queries.holding import holdings_of
 from nursery.money import from_millionths, to_millionths
@@ -62,7 +63,7 @@ def pot_up_sentence(
     container: Container,
     split: tuple[int, int] = (0, 0),
     costs: Mapping[str, Decimal] | None = None,
-    to_lot: Lot | None = None,
+    to_lot: str = "",
 ) -> str:
     """Say how many go into which container, how many stay, and what one costs then."""
     held = held_on(lot, on)
@@ -72,13 +73,14 @@ def pot_up_sentence(
     left, cost = after_loss(held, loss)
     carried = (cost * quantity + (left >> 1)) // left
     charged = sum(map(to_millionths, (costs or {}).values()))
-    sentences = [f"{plain(quantity)} of {plain(held[0])} into {container}."]
+    joined = _holding_of_code(to_lot, on)
+    new = "" if joined or not to_lot else f", lot {to_lot}"
+    sentences = [f"{plain(quantity)} of {plain(held[0])} into {container}{new}."]
     if loss.plants:
         sentences.append(loss_words(loss))
     sentences.append(f"{plain(left - quantity)} stay." if left > quantity else "None stay.")
     sentences.append(_cost_words(held, (carried + charged, quantity), "potting"))
-    joined = held_on(to_lot, on) if to_lot else None
-    if joined and joined[0]:
+    if joined:
         together = (sum(joined[1:]) + carried + charged, joined[0] + quantity)
         sentences.append(
             f"They join {plain(joined[0])} in lot {to_lot}: about {_each(*together)} each there."
@@ -194,10 +196,20 @@ def loss_words(loss: LossCost) -> str:
     )
 
 
+def _holding_of_code(code, on):
+    """Return what the lot of that code holds that day, or None where it holds no plants."""
+    lot = Lot.objects.filter(code=code).first()
+    held = held_on(lot, on) if lot else EMPTY
+    return held if held[0] else None
+
+
 def _cost_words(held, after, what):
     before = sum(held[1:])
-    now = f"{_each(before, held[0])} each so far" if before else "No cost so far"
-    return f"{now}, about {_each(*after)} after {what}."
+    now, then = _each(before, held[0]), _each(*after)
+    if now == then:
+        return f"{now} each." if before else "No cost so far."
+    so_far = f"{now} each so far" if before else "No cost so far"
+    return f"{so_far}, about {then} after {what}."
 
 
 def _each(cost, plants):

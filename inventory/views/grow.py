@@ -80,7 +80,7 @@ def _foresee_potting(form):
         container=what["container"],
         costs=what["costs"],
         split=planned_split(loss, what["on"]) if 0 < loss.quantity <= held else (loss.quantity, 0),
-        to_lot=form.standing_lot(),
+        to_lot=what["to_lot"],
     )
 
 

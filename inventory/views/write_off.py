@@ -17,6 +17,8 @@ from inventory.views.entering import may_enter, write_and_tell
 from inventory.views.loss_lines import loss_lines, totals_of
 from nursery.http import go_to
 
+WHY_EXPENSED = "More died than expected, or no plant is left to carry it."
+
 
 @require_http_methods(["GET", "POST"])
 @may_enter
@@ -68,7 +70,14 @@ def _check(request, form):
         form.take_new_figures()
         return _sheet(request, _choice(request), form)
     lines = loss_lines(form)
-    context = {"form": form, "lines": lines, "totals": totals_of(lines), "place": "growing"}
+    totals = totals_of(lines)
+    context = {
+        "form": form,
+        "lines": lines,
+        "totals": totals,
+        "why_expensed": WHY_EXPENSED if totals.expensed else "",
+        "place": "growing",
+    }
     return render(request, "inventory/write_off_check.html", context)
 
 
