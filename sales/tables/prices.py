@@ -1,7 +1,6 @@
 """The price list as a file. The page has forms in its rows and a table of its own."""
 
 import django_tables2 as tables
-from django_tables2 import A
 
 from nursery.listing import ListTable, MoneyColumn, NumberColumn, PercentColumn, UnitCostColumn
 
@@ -9,7 +8,7 @@ from nursery.listing import ListTable, MoneyColumn, NumberColumn, PercentColumn,
 class PriceTable(ListTable):
     """One row a plant and container."""
 
-    plant = tables.Column(order_by=A("plant.search_key"))
+    plant = tables.Column(order_by="plant__search_key")
     container = tables.Column()
     amount = MoneyColumn(verbose_name="Price")
     since = tables.DateColumn(format="Y-m-d")
