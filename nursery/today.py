@@ -7,12 +7,13 @@ from django.db.models import Sum
 from django.urls import NoReverseMatch, reverse
 from django.utils.http import urlencode
 
-from inventory.models import LotBalance, Nursery
+from inventory.models import ExpectedLoss, LotBalance, Nursery
 from inventory.queries import to_do as growing
 from nursery.templatetags.nursery_tags import money, plain, unit_cost
 from sales.queries import to_do as selling
 
 MOST_LINES = 5
+Stage = ExpectedLoss.Stage
 
 
 @dataclass(frozen=True)
@@ -54,7 +55,7 @@ def on_hand_by_container() -> list[dict]:
     """Return code, kind, plants and lots for each container that holds any."""
     return list(
         LotBalance.objects.filter(on_hand__gt=0)
-        .values("lot__container__code", "lot__container__kind", "lot__container__name")
+        .values("lot__container__code", "lot__container__kind")
         .annotate(plants=Sum("on_hand"))
         .order_by("lot__container__position", "lot__container__code")
     )
@@ -66,7 +67,7 @@ def _rooted_counts(on):
         for lot in growing.uncounted_cuttings(on)
     ]
     why = f"Stuck or sown more than {growing.WEEKS_TO_ROOT} weeks ago and not counted yet."
-    return _group("Count what has rooted", why, lines)
+    return _group("Count what has rooted", why, lines, more_url=_lots_in(Stage.ROOTING))
 
 
 def _bottom_heat(on):
@@ -78,7 +79,7 @@ def _bottom_heat(on):
         f"More than {growing.WEEKS_OF_BOTTOM_HEAT} weeks in a heated place. "
         "Look for roots; most cuttings are better off the heat by now."
     )
-    return _group("Take off the bottom heat", why, lines)
+    return _group("Take off the bottom heat", why, lines, more_url=_lots_in(Stage.ROOTING))
 
 
 def _potting(on, nursery):
@@ -90,11 +91,12 @@ def _potting(on, nursery):
         waiting = Line(
             f"{plain(plants)} rooted plants in {len(trays)} tray{'s' * (len(trays) > 1)}",
             "nothing to do before spring",
-            url=url("inventory:lot-list", container="tray"),
+            url=_lots_in(Stage.LINER),
         )
         return Group("Pot up in spring", "Rooted, and wintering in the tray.", [waiting])
     lines = [_lot_line(lot, "rooted", "inventory:pot-up") for lot in trays]
-    return _group("Pot up", "Rooted trays that can go into pots.", lines)
+    why = "Rooted trays that can go into pots."
+    return _group("Pot up", why, lines, more_url=_lots_in(Stage.LINER))
 
 
 def _walk(on, nursery):
@@ -138,7 +140,7 @@ def _prices(on):
             row.plant.name,
             f"{row.container}: " + _price_words(row),
             f"{plain(row.on_hand)} plants",
-            url("sales:price-set", plant=row.plant.pk, container=row.container.pk),
+            url("sales:prices", plant=row.plant.name, container=row.container.code),
             is_plant=True,
         )
         for row in selling.price_troubles(on)
@@ -163,10 +165,16 @@ def _lot_line(lot, detail, verb):
     )
 
 
+def _lots_in(stage):
+    return url("inventory:lot-list", stage=stage.value)
+
+
 def _group(title, why, lines, most=MOST_LINES, more_url=""):
     if not lines:
         return None
-    return Group(title, why, lines[:most], max(len(lines) - most, 0), more_url)
+    # "and 1 more" would take the room of the line itself.
+    shown = len(lines) if len(lines) <= most + 1 else most
+    return Group(title, why, lines[:shown], len(lines) - shown, more_url)
 
 
 def _day(day, on):

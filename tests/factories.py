@@ -27,10 +27,9 @@ class NurseryFactory(factory.django.DjangoModelFactory):
 class UserFactory(factory.django.DjangoModelFactory):
     class Meta:
         model = get_user_model()
-        skip_postgeneration_save = True
 
     username = factory.Sequence("grower-{}".format)
-    password = factory.PostGenerationMethodCall("set_password", "cuttings-in-june")
+    password = factory.django.Password("cuttings-in-june")
 
 
 class PlantFactory(factory.django.DjangoModelFactory):

@@ -38,9 +38,9 @@ class NurseryForm(RequestForm):
         super().__init__(*args, **kwargs)
         self.fields["currency"].choices = currency_choices()
         if is_money_entered():
-            self.fields["currency"].help_text = (
-                "Money has been entered in this currency, so it can no longer change."
-            )
+            self.fields[
+                "currency"
+            ].help_text = "Money has been entered in this currency, so it can no longer change."
 
     def refuse(self, error) -> None:
         """Show a LedgerError at the field it names, keeping what was typed."""

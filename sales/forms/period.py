@@ -42,9 +42,7 @@ class PeriodForm(forms.Form):
 class MarginForm(PeriodForm):
     """A period, and what its sales are grouped by."""
 
-    by = forms.ChoiceField(
-        label="Group by", required=False, choices=list(GROUPS.items())
-    )
+    by = forms.ChoiceField(label="Group by", required=False, choices=list(GROUPS.items()))
     field_order = ("by", "since", "until")
 
     @property

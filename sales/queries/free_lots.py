@@ -56,6 +56,5 @@ def with_lots(lines: Iterable[Available]) -> list[AvailableHere]:
     for row in balances:
         found[row.lot.plant_id, row.lot.container_id, row.lot.grade].append(row)
     return [
-        AvailableHere(line, found[line.plant.pk, line.container.pk, line.grade])
-        for line in lines
+        AvailableHere(line, found[line.plant.pk, line.container.pk, line.grade]) for line in lines
     ]

@@ -10,11 +10,11 @@ from nursery.listing import ListTable, MoneyColumn, NumberColumn
 class AvailabilityTable(ListTable):
     """Plants that are free to sell, with their lots behind a tap."""
 
-    plant = tables.Column(order_by="plant.search_key")
+    plant = tables.Column(order_by="plant__search_key")
     common_name = tables.Column(
-        accessor="plant.common_name", visible=False, exclude_from_export=False
+        accessor="plant__common_name", visible=False, exclude_from_export=False
     )
-    container = tables.Column(order_by="container.position")
+    container = tables.Column(order_by="container__position")
     grade = tables.Column()
     available = NumberColumn()
     price = MoneyColumn(verbose_name="Price each", default="no price yet")

@@ -9,11 +9,13 @@ from nursery.templatetags.nursery_tags import plant_name
 class ValuationTable(ListTable):
     """One row for each lot that holds plants or cost."""
 
-    lot = tables.Column(accessor="lot.code", attrs={"cell": {"class": "code"}})
-    plant = tables.Column(accessor="lot.plant.name", order_by="lot.plant.search_key")
-    container = tables.Column(
-        accessor="lot.container.code", order_by="lot.container.position"
+    lot = tables.Column(accessor="lot__code", attrs={"cell": {"class": "code"}})
+    plant = tables.Column(
+        accessor="lot__plant__name",
+        order_by="lot__plant__search_key",
+        attrs={"cell": {"class": "whole"}},
     )
+    container = tables.Column(accessor="lot__container__code", order_by="lot__container__position")
     place = tables.Column(accessor="place", default="")
     age_class = tables.Column(verbose_name="Age")
     on_hand = NumberColumn(verbose_name="On hand")

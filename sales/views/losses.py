@@ -14,7 +14,7 @@ from nursery.templatetags.nursery_tags import money, plain
 from sales.forms.period import LossForm
 from sales.tables.losses import LossTable
 
-MOST_MONTHS = 12
+MOST_MONTHS, FEW_MONTHS = 12, 8
 HEADS = ("Lost", "Expected", "Beyond expected", "Expensed")
 
 
@@ -48,7 +48,8 @@ def losses_chart(request: HttpRequest) -> HttpResponse:
     """Draw the losses by cause as lying bars, or by month as standing ones."""
     _, rows = _asked(request)
     is_by_month = request.GET.get("by") == "month"
-    sums = by_month(rows)[-MOST_MONTHS:] if is_by_month else by_cause(rows)
+    months = FEW_MONTHS if "narrow" in request.GET else MOST_MONTHS
+    sums = by_month(rows)[-months:] if is_by_month else by_cause(rows)
     series = [
         charts.Series("expected", [row.normal for row in sums], charts.TONES[1]),
         charts.Series("beyond expected", [row.abnormal for row in sums], charts.CLAY, "///"),
@@ -95,9 +96,7 @@ def _chart(request, by, sums):
 def _names(sums):
     """Word the causes, or the months with the year only where it begins."""
     years: set = set()
-    return [
-        row.name if isinstance(row.name, str) else _month(row.name, years) for row in sums
-    ]
+    return [row.name if isinstance(row.name, str) else _month(row.name, years) for row in sums]
 
 
 def _month(first, years):
