@@ -59,14 +59,16 @@ def issue_credit(
 ) -> Document:
     """Issue a credit note for part or all of a document.
 
-    Its tax is what the document's tax falls by, so that credits for all of a
-    document give back exactly the tax it bore.
+    Its tax is worked out as the document's was. The credit note that takes the
+    last of a document gives back the tax that is left, so that all of them
+    together give back exactly what it bore.
     """
-    credits = credits_in_force(document)
+    earlier = credits_in_force(document)
     net = _net(lines)
-    net_left = document.net - sum(credit.net for credit in credits) - net
-    tax_left = _tax([(1, net_left)], document.tax_percent, "invoice") if net_left else 0
-    tax = document.tax - sum(credit.tax for credit in credits) - tax_left
+    net_left = document.net - sum(credit.net for credit in earlier)
+    tax_left = document.tax - sum(credit.tax for credit in earlier)
+    pieces = [(line.quantity, line.unit_price) for line in lines]
+    tax = _tax(pieces, document.tax_percent, document.tax_basis)
     credit = Document(
         **Numbers().next(Document.Kind.CREDIT, on),
         kind=Document.Kind.CREDIT,
@@ -78,7 +80,7 @@ def issue_credit(
         tax_basis=document.tax_basis,
         tax_note=document.tax_note,
         net=net,
-        tax=max(tax, Decimal(0)),
+        tax=tax_left if net == net_left else min(tax, tax_left),
         note=note,
     )
     return _write([(credit, lines)])[0]
