@@ -1,15 +1,19 @@
 """Read amounts of money the way people type them."""
 
 from decimal import Decimal, InvalidOperation
+from unicodedata import category
 
 from django import forms
 
 LARGEST = Decimal(1_000_000_000)
+LONGEST = 24
 
 
 def read_amount(text: str) -> Decimal:
     """Return an amount typed with a decimal point, or raise ValueError in plain words."""
-    cleaned = text.strip().replace(" ", "").lstrip("$€£")
+    cleaned = "".join(sign for sign in text if category(sign) not in ("Sc", "Zs"))
+    if len(cleaned) > LONGEST:
+        raise ValueError("That is too long for an amount. Write it like 12.50.")
     if "," in cleaned:
         raise ValueError(f"“{text}” has a comma. Write 1250.50: a point, no commas.")
     try:
@@ -23,18 +27,18 @@ def read_amount(text: str) -> Decimal:
     return amount
 
 
-class AmountField(forms.CharField):
+class AmountField(forms.Field):
     """An amount of money, as a Decimal; None where left empty."""
 
     def __init__(self, **kwargs):
         widget = forms.TextInput(
             attrs={"inputmode": "decimal", "autocomplete": "off", "class": "number"}
         )
-        super().__init__(**{"widget": widget, "max_length": 24, **kwargs})
+        super().__init__(**{"widget": widget, **kwargs})
 
     def to_python(self, value):
-        text = super().to_python(value)
-        if text in self.empty_values:
+        text = str(value or "").strip()
+        if not text:
             return None
         try:
             return read_amount(text)
