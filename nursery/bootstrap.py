@@ -39,6 +39,9 @@ def enter(arguments: list[str]) -> None:
         machine_needs.provide(sets, _stamp(), say, _write_stamp)
     except subprocess.CalledProcessError as error:
         sys.exit(_explanation(error))
+    except KeyboardInterrupt:
+        say("Stopped before everything was in place. Start again to go on.")
+        sys.exit(130)
     if not _inside():
         _run_again()
 

@@ -246,4 +246,4 @@ def test_a_start_with_everything_in_place_is_quick(surroundings):
     seconds = time.perf_counter() - began
 
     assert (done.stdout, done.stderr, done.returncode) == (b"", b"", 0)
-    assert seconds < 2
+    assert seconds < 5, "usually a tenth of a second"

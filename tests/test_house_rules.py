@@ -166,7 +166,8 @@ def test_every_verb_is_documented_atomic_and_keyword_only(verb):
     kinds = {parameter.kind for parameter in parameters}
 
     assert verb.__doc__, "say what it does, as an order"
-    assert kinds <= {inspect.Parameter.KEYWORD_ONLY}, "keyword-only"
+    by_name = {inspect.Parameter.KEYWORD_ONLY, inspect.Parameter.VAR_KEYWORD}
+    assert kinds <= by_name, "keyword-only"
     source = inspect.getsource(verb)
     held = hasattr(verb, "__wrapped__") or "ledger_held(" in source
     assert held or "transaction.atomic(" in source, "@transaction.atomic, or hold the ledger"
