@@ -6,12 +6,17 @@ from django.db.models import Count as Number
 from django.db.models import Q, QuerySet, Sum
 from django.db.models.functions import Coalesce
 
-from inventory.models import Lot, LotBalance, Movement, Placement
+from inventory.models import Lot, LotBalance, Movement, Operation, Placement
 
 
 def in_force(rows: QuerySet) -> QuerySet:
-    """Return the ledger rows that are neither undone nor the undoing itself."""
-    return rows.filter(operation__reversed_by=None, operation__reverses=None)
+    """Return the ledger rows that are neither undone nor the undoing itself.
+
+    The undoing is told by its kind: "reverses nothing" would lead SQLite to read
+    the index of every operation there is, instead of the few rows of a lot.
+    """
+    undoing = Operation.Kind.UNDO
+    return rows.filter(operation__reversed_by=None).exclude(operation__kind=undoing)
 
 
 def on_hand_on(lot: Lot, on: date) -> int:
