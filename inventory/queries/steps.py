@@ -39,6 +39,12 @@ class Step:
         return f"{'+' if difference > 0 else MINUS}{plain(abs(difference))}"
 
     @property
+    def url(self) -> str:
+        """The page of the document the plants left on, where there is one only."""
+        papers = {one.paper.url for one in self.happenings if one.paper}
+        return papers.pop() if len(papers) == 1 else ""
+
+    @property
     def costs(self) -> str:
         """The money that joined, where the sentence does not say it already."""
         entries = [row for one in self.happenings for row in one.costs]

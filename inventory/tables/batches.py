@@ -2,7 +2,7 @@
 
 import django_tables2 as tables
 
-from inventory.tables.columns import CodeColumn, PlantColumn
+from inventory.tables.columns import CODE, CodeColumn, PlantColumn
 from nursery.listing import ListTable, NumberColumn, PercentColumn
 
 
@@ -11,12 +11,12 @@ class BatchTable(ListTable):
 
     code = CodeColumn("inventory:batch", verbose_name="Batch")
     plant = PlantColumn()
-    kind = tables.Column(verbose_name="Begun as")
-    started_on = tables.DateColumn(verbose_name="On", format="j M Y")
+    kind = tables.Column(verbose_name="Begun as", attrs=CODE)
+    started_on = tables.DateColumn(verbose_name="On", format="j M Y", attrs=CODE)
     begun = NumberColumn(verbose_name="Begun with")
     rooted = NumberColumn(accessor="strike__rooted", orderable=False, empty_values=(None,))
     percent = PercentColumn(
-        accessor="strike__percent", verbose_name="Strike, of those stuck", orderable=False
+        accessor="strike__percent", verbose_name="Strike, of those begun", orderable=False
     )
 
     caption = "Batches with how many rooted"

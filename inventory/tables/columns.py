@@ -7,7 +7,7 @@ from django.utils.html import format_html
 from nursery.templatetags.nursery_tags import known_url
 
 CODE = {"cell": {"class": "code"}}
-WHOLE = {"cell": {"class": "whole"}}
+WHOLE = {"td": {"class": "whole unlabelled"}}
 
 
 class CodeColumn(tables.Column):

@@ -4,6 +4,7 @@ import django_tables2 as tables
 from django.template.loader import render_to_string
 from django.utils.html import format_html
 
+from inventory.tables.columns import CODE, WHOLE
 from nursery.listing import ListTable
 
 
@@ -11,14 +12,18 @@ class EntryTable(ListTable):
     """One row an operation. What it did is looked up for the rows that are shown."""
 
     what = tables.Column(
-        accessor="entry__text", orderable=False, attrs={"cell": {"class": "whole"}}
+        accessor="entry__text", orderable=False, attrs=WHOLE
     )
-    date = tables.DateColumn(verbose_name="Happened on", format="j M Y")
+    date = tables.DateColumn(verbose_name="Date", format="j M Y", attrs=CODE)
     entered_at = tables.DateTimeColumn(verbose_name="Entered", format="j M Y, H:i")
     entered_by = tables.Column(verbose_name="By", default="", orderable=False)
-    note = tables.Column(default="", orderable=False)
+    note = tables.Column(default="", orderable=False, attrs={"td": {"class": "whole"}})
     undo = tables.Column(
-        empty_values=(), orderable=False, verbose_name="", exclude_from_export=True
+        empty_values=(),
+        orderable=False,
+        verbose_name="",
+        exclude_from_export=True,
+        attrs={"td": {"class": "unlabelled"}},
     )
 
     caption = "Everything entered, newest first"

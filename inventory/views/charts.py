@@ -17,6 +17,8 @@ from nursery import charts
 from nursery.templatetags.nursery_tags import money, plain
 
 TONES = charts.TONES
+# Plants potted up soon after one another would write their numbers over each other.
+LABEL_ROWS = 3
 
 
 @csp_exempt()
@@ -74,12 +76,9 @@ def draw_life(axes, stretches: list, today: date) -> None:
             edgecolor=charts.PAPER,
             linewidth=0,
         )
-        axes.annotate(
-            f"{plain(numbers[0])} in {stretch.lot.container}",
-            (days[0], halves[0]),
-            (0, 5),
-            textcoords="offset points",
-        )
+        height = most * (0.62 + 0.17 * (place % LABEL_ROWS))
+        axes.plot([days[0], days[0]], [halves[0], height], color=charts.SOFT, lw=0.8)
+        axes.annotate(f"{plain(numbers[0])} in {stretch.lot.container}", (days[0], height))
         lost_on = [day for day, _ in stretch.losses]
         axes.plot(lost_on, [-0.62 * most] * len(lost_on), "x", color=charts.CLAY, mew=2.5, ms=8)
     _date_axis(axes, most)
@@ -100,5 +99,5 @@ def _date_axis(axes, most):
     locator = AutoDateLocator(minticks=3, maxticks=6)
     axes.xaxis.set_major_locator(locator)
     axes.xaxis.set_major_formatter(ConciseDateFormatter(locator, show_offset=False))
-    axes.set_ylim(-0.75 * most, 0.72 * most)
+    axes.set_ylim(-0.75 * most, 1.15 * most)
     axes.set_yticks([])

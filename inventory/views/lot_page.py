@@ -54,7 +54,8 @@ def lot_with_all():
 
 def chapters_of(steps: list) -> list[tuple[Lot, list]]:
     """Divide the steps wherever the story goes over to another lot."""
-    return [(group[0].lot, group) for _, rows in groupby(steps, lambda s: s.lot.pk) if (group := list(rows))]
+    runs = (list(run) for _, run in groupby(steps, lambda step: step.lot.pk))
+    return [(run[0].lot, run) for run in runs]
 
 
 def batches_of(shown: Lot) -> list[tuple[Batch, float]]:

@@ -19,7 +19,7 @@ def cost_picture(lot: Lot, stages: list[Stage]) -> dict | None:
         return None
     total, largest = sum(sums.values()), next(iter(sums))
     rows = [
-        [CATEGORY_WORDS[c].capitalize(), *(_each(stage.costs.get(c)) for stage in stages), _each(sums[c])]
+        [CATEGORY_WORDS[c].capitalize(), *(_each(s.costs.get(c)) for s in stages), _each(sums[c])]
         for c in sums
     ]
     in_all = [_each(sum(stage.costs.values())) for stage in stages]
@@ -39,7 +39,7 @@ def life_picture(lot: Lot, story: Story) -> dict | None:
     if not stretches:
         return None
     lost = sum(number for stretch in stretches for _, number in stretch.losses)
-    ending = f"; {plain(lost)} were lost on the way" if lost else ""
+    ending = f"; {plain(lost)} lost on the way, a cross for each time" if lost else ""
     begun = stretches[0].levels[0][1]
     return {
         "source": picture_url("inventory:lot-life-chart", lot),
@@ -65,7 +65,7 @@ def picture_url(name: str, lot: Lot) -> str:
     so that a browser never shows a kept picture of what was before."""
     balance = lot.balance
     state = f"{balance.on_hand}-{balance.cost}-{balance.last_on}"
-    return f"{reverse(name, args=[lot.pk])}?state={state}"
+    return f"{reverse(name, args=[lot.pk])}?narrow=1&state={state}"
 
 
 def category_sums(stages: list[Stage]) -> dict:

@@ -1,8 +1,7 @@
 """Name the documents of sales and returns for the pages of the growing side."""
 
-from nursery.templatetags.nursery_tags import known_url
-
 from inventory.papers import Paper
+from nursery.templatetags.nursery_tags import known_url
 from sales.models import Take
 
 WALK_IN = "a walk-in"
