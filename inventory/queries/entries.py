@@ -5,11 +5,11 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from django.db.models import QuerySet
+from django.urls import reverse
 
 from inventory.models import CostEntry, Count, Movement, Operation, Placement
 from inventory.papers import Paper, papers_of
 from inventory.queries.wording import Lines, describe_lines
-from nursery.templatetags.nursery_tags import known_url
 
 PAPER_KINDS = (Operation.Kind.SALE, Operation.Kind.RETURN)
 TOUCHED = {
@@ -112,7 +112,7 @@ def _url(lines: Lines) -> str:
         return lines.paper.url
     lots = {row.to_lot_id or row.from_lot_id for row in lines.movements}
     lots |= {row.lot_id for row in (*lines.costs, *lines.placements, *lines.counts)}
-    return known_url("inventory:lot", *lots) if len(lots) == 1 else ""
+    return reverse("inventory:lot", args=lots) if len(lots) == 1 else ""
 
 
 def _undo_url(lines: Lines) -> str:
@@ -121,7 +121,7 @@ def _undo_url(lines: Lines) -> str:
         return ""
     if operation.kind in PAPER_KINDS:
         return _undo_url_of(paper)
-    return known_url("inventory:undo", operation.pk)
+    return reverse("inventory:undo", args=[operation.pk])
 
 
 def _undo_url_of(paper: Paper | None) -> str:

@@ -2,9 +2,8 @@
 
 import django_tables2 as tables
 from django.template.loader import render_to_string
+from django.urls import reverse
 from django.utils.html import format_html
-
-from nursery.templatetags.nursery_tags import known_url
 
 CODE = {"cell": {"class": "code"}}
 WHOLE = {"td": {"class": "whole unlabelled"}}
@@ -18,7 +17,7 @@ class CodeColumn(tables.Column):
         super().__init__(*args, **{"attrs": CODE, **kwargs})
 
     def render(self, value, record):
-        return format_html('<a href="{}">{}</a>', known_url(self.page, record.pk), value)
+        return format_html('<a href="{}">{}</a>', reverse(self.page, args=[record.pk]), value)
 
     def value(self, value):
         return str(value)

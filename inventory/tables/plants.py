@@ -2,9 +2,9 @@
 
 import django_tables2 as tables
 from django.template.loader import render_to_string
+from django.urls import reverse
 
 from nursery.listing import ListTable, NumberColumn
-from nursery.templatetags.nursery_tags import known_url
 
 
 class PlantTable(ListTable):
@@ -22,7 +22,7 @@ class PlantTable(ListTable):
         order_by = "name"
 
     def render_name(self, record):
-        context = {"plant": record, "url": known_url("inventory:plant", record.pk)}
+        context = {"plant": record, "url": reverse("inventory:plant", args=[record.pk])}
         return render_to_string("partials/plant_name.html", context)
 
     def value_name(self, record):

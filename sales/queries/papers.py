@@ -1,7 +1,8 @@
 """Name the documents of sales and returns for the pages of the growing side."""
 
+from django.urls import reverse
+
 from inventory.papers import Paper
-from nursery.templatetags.nursery_tags import known_url
 from sales.models import Take
 
 WALK_IN = "a walk-in"
@@ -19,8 +20,8 @@ def papers_of_operations(operations: list[int]) -> dict[int, Paper]:
         operation: Paper(
             number=number,
             party=buyer or WALK_IN,
-            url=known_url("sales:document", document),
-            undo_url=known_url("sales:undo-sale", document),
+            url=reverse("sales:document", args=[document]),
+            undo_url=reverse("sales:undo-sale", args=[document]),
         )
         for operation, document, number, buyer in rows
     }
