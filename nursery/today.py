@@ -57,7 +57,7 @@ def on_hand_by_container() -> list[dict]:
         LotBalance.objects.filter(on_hand__gt=0)
         .values("lot__container__code", "lot__container__kind")
         .annotate(plants=Sum("on_hand"))
-        .order_by("lot__container__position", "lot__container__code")
+        .order_by("-lot__container__kind", "lot__container__position")
     )
 
 

@@ -1,5 +1,7 @@
 """What sold plants brought and cost, as a table."""
 
+from datetime import date
+
 import django_tables2 as tables
 
 from nursery.listing import (
@@ -12,6 +14,11 @@ from nursery.listing import (
 )
 from nursery.templatetags.nursery_tags import plain, plant_name
 from sales.forms.period import GROUPS
+
+
+def key_in_words(key: str, by: str) -> str:
+    """Write a month as "May 2026"; every other key is words already."""
+    return f"{date.fromisoformat(f'{key}-01'):%b %Y}" if by == "month" else key
 
 
 class EachColumn(UnitCostColumn):
@@ -41,7 +48,7 @@ class MarginTable(ListTable):
         self.columns["key"].column.verbose_name = GROUPS[by]
 
     def render_key(self, value):
-        return plant_name(value) if self.by == "plant" else value
+        return plant_name(value) if self.by == "plant" else key_in_words(value, self.by)
 
     def render_sold(self, value):
         # A batch's part of a blended lot may be a fraction of a plant.

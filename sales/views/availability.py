@@ -35,6 +35,7 @@ def availability(request: HttpRequest) -> HttpResponse:
             "unpriced": sum(line.price is None for line in lines),
             "today": date.today(),
             "every_row": EVERY_ROW,
+            "is_whole": request.GET.get("per_page") == str(EVERY_ROW),
         },
         export_name="availability",
     )

@@ -10,7 +10,7 @@ from nursery.listing import exact, list_page
 from nursery.templatetags.nursery_tags import money, plain
 from sales.forms.period import GROUPS, MarginForm
 from sales.queries.margin import margin_by, margin_of_all
-from sales.tables.margin import MarginTable
+from sales.tables.margin import MarginTable, key_in_words
 
 MOST_BARS = 12
 FLAT, TALL = 32, 42
@@ -37,8 +37,8 @@ def margin(request: HttpRequest) -> HttpResponse:
             "since": since,
             "until": until,
             "chart": f"{reverse('sales:margin-chart')}?{request.GET.urlencode()}",
-            "chart_height": _height(shown, TALL if by == "plant" else FLAT),
-            "chart_rows": [(row.key, money(exact(row.margin))) for row in shown],
+            "chart_height": _height(shown, by),
+            "chart_rows": [(key_in_words(row.key, by), money(exact(row.margin))) for row in shown],
             "chart_heads": (GROUPS[by], "Margin"),
             "chart_sentence": _sentence(by, len(shown), len(rows)),
         },
@@ -51,16 +51,15 @@ def margin(request: HttpRequest) -> HttpResponse:
 def margin_chart(request: HttpRequest) -> HttpResponse:
     """Draw the margin as bars, the largest first; months in their order."""
     form = MarginForm(request.GET)
-    since, until = form.days
-    shown = _shown(margin_by(form.grouping, since=since, on=until), form.grouping)
+    by, (since, until) = form.grouping, form.days
+    shown = _shown(margin_by(by, since=since, on=until), by)
+    names = [_bar_name(row.key, by) for row in shown]
     series = [charts.Series("margin", [float(row.margin) for row in shown])]
-    is_by_plant = form.grouping == "plant"
 
     def draw(axes):
-        names = [_on_two_lines(row.key) if is_by_plant else row.key for row in shown]
         charts.bars(axes, names, series, lambda value: plain(round(value)))
 
-    width, height = charts.size_asked(request, _height(shown, TALL if is_by_plant else FLAT))
+    width, height = charts.size_asked(request, _height(shown, by))
     return charts.svg_response(charts.svg(draw, width, height))
 
 
@@ -80,10 +79,10 @@ def _sentence(by, shown, found):
     return f"{words}, the largest first."
 
 
-def _height(rows, each):
-    return 60 + each * max(len(rows), 1)
+def _height(rows, by):
+    return 60 + (TALL if by == "plant" else FLAT) * max(len(rows), 1)
 
 
-def _on_two_lines(name):
+def _bar_name(key, by):
     """Break a plant's name before its cultivar, so that the bars keep their room."""
-    return name.replace(" '", "\n'", 1)
+    return key.replace(" '", "\n'", 1) if by == "plant" else key_in_words(key, by)
