@@ -38,20 +38,28 @@ WITH RECURSIVE reached (lot_id) AS (
 )
 """
 
+# The lines are found lot by lot and then looked up: one condition on either end of a
+# movement would make the database read all later movements of all lots.
 LATER_ROWS = f"""
+, later (id) AS (
+    SELECT m.id FROM reached
+    JOIN inventory_movement m ON m.from_lot_id = reached.lot_id WHERE m.date >= %s
+    UNION
+    SELECT m.id FROM reached
+    JOIN inventory_movement m ON m.to_lot_id = reached.lot_id WHERE m.date >= %s
+)
 SELECT m.date, m.operation_id, 0, m.id, m.kind, m.from_lot_id, m.to_lot_id,
        m.quantity, m.of_id, c.on_hand_after, {CARRIED_COLUMNS}
-FROM inventory_movement m JOIN inventory_carried c ON c.movement_id = m.id
-WHERE (m.from_lot_id IN (SELECT lot_id FROM reached)
-       OR m.to_lot_id IN (SELECT lot_id FROM reached))
-  AND (m.date > %s OR (m.date = %s AND m.operation_id >= %s))
+FROM later JOIN inventory_movement m ON m.id = later.id
+JOIN inventory_carried c ON c.movement_id = m.id
+WHERE m.date > %s OR m.operation_id >= %s
 UNION ALL
 SELECT e.date, e.operation_id, 1, e.id, e.category, e.lot_id, NULL, e.amount, NULL,
        CASE WHEN u.entry_id IS NULL THEN 0 ELSE 1 END, {NO_COLUMNS}
 FROM inventory_costentry e LEFT JOIN inventory_uncarriedcost u ON u.entry_id = e.id
 WHERE e.lot_id IN (SELECT lot_id FROM reached)
   AND e.operation_id NOT IN ({UNDONE})
-  AND (e.date > %s OR (e.date = %s AND e.operation_id >= %s))
+  AND e.date >= %s AND (e.date > %s OR e.operation_id >= %s)
 ORDER BY 1, 2, 3, 4
 """
 
@@ -74,9 +82,9 @@ def reached_lots(lots: Iterable[int], since) -> set[int]:
 def later_rows(lots: Iterable[int], since, operation: int) -> list[tuple]:
     """Return the lines in force from (since, operation) on that touch the lots
     reached from `lots`, each followed by what is kept of it."""
-    point = [since, since, operation]
+    point, days = [since, operation], [since, since, since]
     with connection.cursor() as cursor:
-        cursor.execute(_reached(lots) + LATER_ROWS, [*lots, since, *point, *point])
+        cursor.execute(_reached(lots) + LATER_ROWS, [*lots, *days, *point, since, *point])
         return cursor.fetchall()
 
 
