@@ -111,8 +111,9 @@ def _lots_for(item, on):
         yield item.lot, item.quantity
         return
     wanted, book = item.quantity, Book()
-    lots = list(ready_lots(item.plant, item.container))
-    for lot in lots:
+    for lot in ready_lots(item.plant, item.container):
+        if not wanted:
+            break
         quantity = min(wanted, book.on_hand(lot, on))
         if quantity:
             wanted -= quantity
@@ -127,6 +128,5 @@ def _lots_for(item, on):
 
 def ready_lots(plant: Plant, container: Container):
     """Return the lots of a plant and container that hold plants, oldest first."""
-    return Lot.objects.filter(plant=plant, container=container, balance__on_hand__gt=0).order_by(
-        "began_on", "pk"
-    )
+    standing = Lot.objects.filter(plant=plant, container=container, balance__on_hand__gt=0)
+    return standing.select_related("plant", "container").order_by("began_on", "pk")
