@@ -63,7 +63,8 @@ def _standing_rows(direction, lots, batches=None, only_held=False):
     balances = LotBalance.objects.filter(pk__in=lots).select_related("lot")
     if only_held:
         balances = balances.filter(on_hand__gt=0)
-    shares, codes = shares_of_lots(set(lots)), _codes()
+    shares = shares_of_lots(set(lots))
+    codes = _codes(shares.values())
     return [
         TraceRow(direction, codes[batch], row.lot.code, None, None, row.on_hand, share)
         for row in balances.order_by("lot__code")
@@ -83,7 +84,7 @@ def _sold_rows(direction, which, batches: Collection[int] | None = None):
         plants[place] += take.net
         for batch, share in shares[take.movement_id].items():
             parts[*place, batch] += share * take.net
-    codes = _codes()
+    codes = _codes(shares.values())
     return [
         TraceRow(
             direction,
@@ -125,5 +126,7 @@ def _takes(which):
     )
 
 
-def _codes():
-    return dict(Batch.objects.values_list("pk", "code"))
+def _codes(shares):
+    """Return {batch: code} of the batches in several lots' shares."""
+    batches = {batch for parts in shares for batch in parts}
+    return {key: batch.code for key, batch in Batch.objects.only("code").in_bulk(batches).items()}
