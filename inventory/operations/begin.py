@@ -35,21 +35,11 @@ def begin(
     """
     if quantity < 1:
         raise LedgerError("Begin with at least one plant.", field="quantity")
-    target = receiving_lot(
-        lot,
-        plant=plant,
-        container=container,
-        began_on=on,
-        transplanted_on=None,
-        book=book,
-    )
+    fresh = {"began_on": on, "transplanted_on": None}
+    target = receiving_lot(lot, plant=plant, container=container, **fresh, book=book)
     draft = Draft.of(kind, on, note)
-    draft.move(
-        Movement.Kind.BEGUN,
-        quantity,
-        to_lot=target,
-        batch=_batch(batch, kind, plant, on, stock_plant, treatment),
-    )
+    started = _batch(batch, kind, plant, on, stock_plant, treatment)
+    draft.move(Movement.Kind.BEGUN, quantity, to_lot=target, batch=started)
     draft.charge(target, costs)
     draft.stand(target, place)
     return draft

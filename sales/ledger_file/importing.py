@@ -17,12 +17,12 @@ from sales.ledger_file.book import ImportBook
 from sales.ledger_file.events import GROWING, find_lot
 from sales.ledger_file.rows import COLUMNS, Row, RowError, RowsInOrder, open_rows
 from sales.models import Buyer, Document, Payment, Price, TaxRate
-from sales.operations.documents import issue_credit, issue_sales, lot_lines
+from sales.operations.documents import issue_sales, lot_lines
 from sales.operations.numbering import Numbers
 from sales.operations.pay import pay
 from sales.operations.price import set_price
 from sales.operations.sell import whole_in_currency
-from sales.operations.take_back import takes_of
+from sales.operations.take_back import credit_for, takes_of
 from sales.operations.tax_rates import set_tax_rate
 
 CHUNK = 1_000
@@ -163,12 +163,7 @@ class Importer:
         )
         self._keep(draft, row)
         self._flush_drafts()
-        returned = [m for m in draft.movements if m.kind == Movement.Kind.RETURNED]
-        lines = lot_lines(
-            (movement, lot, take.line.unit_price, "as sold")
-            for movement, (take, _) in zip(returned, chosen, strict=True)
-        )
-        issue_credit(document, lines, on=row.date, note=row.text("note"))
+        credit_for(document, draft, [take for take, _ in chosen])
 
     def _price(self, row: Row) -> None:
         container = self.book.containers[row.choice("container", self.book.containers)]

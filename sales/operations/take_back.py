@@ -7,7 +7,7 @@ from uuid import UUID, uuid5
 
 from inventory.models import LossCause, Lot, Movement, Operation
 from inventory.operations.leave import draft_return
-from inventory.operations.posting import ledger_held, post
+from inventory.operations.posting import Draft, ledger_held, post
 from inventory.operations.reverse import reverse
 from inventory.queries.on_hand import in_force, plants_in
 from sales.errors import SaleRefused
@@ -53,12 +53,17 @@ def take_back(
             note=note,
         )
         post(draft, request_id=request_id, by=by)
-        returned = [m for m in draft.movements if m.kind == Movement.Kind.RETURNED]
-        lines = lot_lines(
-            (movement, movement.to_lot, take.line.unit_price, "as sold")
-            for movement, (take, _) in zip(returned, chosen, strict=True)
-        )
-        return issue_credit(document, lines, on=on, note=note)
+        return credit_for(document, draft, [take for take, _ in chosen])
+
+
+def credit_for(document: Document, draft: Draft, takes: list[Take]) -> Document:
+    """Issue the credit note for a written return of those takes."""
+    returned = [row for row in draft.movements if row.kind == Movement.Kind.RETURNED]
+    lines = lot_lines(
+        (row, row.to_lot, take.line.unit_price, "as sold")
+        for row, take in zip(returned, takes, strict=True)
+    )
+    return issue_credit(document, lines, on=draft.date, note=draft.operation.note)
 
 
 def undo_sale(*, document: Document, request_id: UUID, by=None) -> None:
