@@ -56,7 +56,9 @@ class BeginForm(CostFields, OperationForm):
         self.kind = Kind(kind)
         self.name_remarks = []
         self.fields["plant"].widget = TypedFromList(choices.plant_names())
-        self.fields["plant"].widget.attrs |= {"autofocus": True, "maxlength": 120}
+        self.fields["plant"].widget.attrs["maxlength"] = 120
+        first = "quantity" if self.initial.get("plant") else "plant"
+        self.fields[first].widget.attrs["autofocus"] = True
         self.fields["quantity"].label = QUESTIONS[self.kind]
         self.fields["container"].initial = choices.first_container(kind)
         self.fields["place"].initial = choices.last_place()

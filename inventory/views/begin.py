@@ -4,7 +4,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.views.decorators.http import require_http_methods
 
 from inventory.forms.begin import BeginForm
-from inventory.models import Batch, Lot
+from inventory.models import Batch, Lot, Plant
 from inventory.operations.catalogue import begin_named
 from inventory.queries.preview import begin_sentence
 from inventory.views.entering import Page, answer, may_enter, with_number
@@ -31,7 +31,7 @@ def begin(request: HttpRequest, kind: str) -> HttpResponse:
     """Begin a batch."""
     if kind not in HEADINGS:
         raise Http404
-    form = BeginForm(request.POST or None, kind=kind)
+    form = BeginForm(request.POST or None, kind=kind, initial=_known_plant(request))
     page = Page(
         heading=HEADINGS[kind],
         verb=lambda: with_number(VERBS[kind], form, "quantity"),
@@ -42,6 +42,13 @@ def begin(request: HttpRequest, kind: str) -> HttpResponse:
         context={"kinds": Batch.Kind.choices, "kind": kind},
     )
     return answer(request, form, page)
+
+
+def _known_plant(request):
+    """Return the plant that a page sent along as what the form begins with."""
+    key = request.GET.get("plant", "")
+    plant = Plant.objects.filter(pk=key).first() if key.isdecimal() else None
+    return {"plant": plant.name} if plant else {}
 
 
 def _foresee(form):

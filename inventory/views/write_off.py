@@ -102,6 +102,8 @@ def _save(request, choice, form):
         if isinstance(error, SheetHasAged):
             form.take_new_figures()
         return _sheet(request, choice, form)
+    if len(form.rows) == 1:
+        return go_to(request, "inventory:lot", form.rows[0].lot.pk)
     return go_to(request, f"{reverse('inventory:write-off')}?{request.GET.urlencode()}")
 
 
