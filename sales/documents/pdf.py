@@ -39,7 +39,7 @@ def pdf_of(template: str, context: dict) -> bytes:
     """Return a template under templates/documents/ as a PDF, or raise PdfNotPossible."""
     try:
         from weasyprint import CSS, HTML
-    except OSError as error:
+    except (ImportError, OSError) as error:
         raise PdfNotPossible(what_to_install()) from error
     fetcher = own_files_only()
     sheet = CSS(string=own_file("css/documents.css").read_text("utf-8"), url_fetcher=fetcher)

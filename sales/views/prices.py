@@ -36,9 +36,7 @@ def price_set(request: HttpRequest) -> HttpResponse:
         except LedgerError as error:
             form.add_error("amount", str(error))
         else:
-            said = (
-                f"{price.plant} {price.container}: {money(price.amount)} from {price.valid_from}."
-            )
+            said = f"{price.plant} {price.container}: {money(price.amount)} from now on."
             offer_undo(request, said, reverse("sales:undo-price", args=[price.pk]))
             return go_to(request, f"{reverse('sales:prices')}{_search(request)}")
     return _price_page(request, form)
