@@ -43,6 +43,14 @@ class LotBalance(ByCategory):
     last_on = models.DateField(null=True)
 
     class Meta:
+        indexes = [
+            # A long history leaves many empty lots behind; lists of stock pass them over.
+            models.Index(
+                fields=["on_hand"],
+                condition=Q(on_hand__gt=0),
+                name="inventory_lotbalance_standing",
+            )
+        ]
         constraints = [
             models.CheckConstraint(
                 name="inventory_lotbalance_on_hand_is_not_negative",

@@ -35,7 +35,7 @@ def availability(
     `container` is a container code, `plant` part of a plant's name however it is
     spelt.
     """
-    found = _free_on(on) if on else _free_now(container)
+    found = _free_on(on) if on else _free_now()
     prices = price_list(on)
     plants = Plant.objects.in_bulk({plant for plant, _, _ in found})
     containers = Container.objects.in_bulk({size for _, size, _ in found})
@@ -54,12 +54,12 @@ def availability(
     )
 
 
-def _free_now(container):
-    balances = LotBalance.objects.filter(on_hand__gt=0, lot__container__kind="sale")
-    if container:
-        balances = balances.filter(lot__container__code=container)
+def _free_now():
+    # One container is picked out afterwards: asked for here, it would lead the database
+    # through every lot there ever was in it.
     rows = (
-        balances.values_list("lot__plant", "lot__container", "lot__grade")
+        LotBalance.objects.filter(on_hand__gt=0, lot__container__kind="sale")
+        .values_list("lot__plant", "lot__container", "lot__grade")
         .annotate(free=Sum("on_hand"))
         .order_by()
     )
