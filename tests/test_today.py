@@ -91,5 +91,7 @@ def test_today_asks_the_database_no_more_for_many_lots_than_for_few(
         operations.move(lot=lot, place=bench, on=date(2025, 4, 10), request_id=uuid4())
         sell_from(lot_holding(30, f"P{number}", medium="9.00"), 1)
 
-    with django_assert_max_num_queries(22):
+    # The first page of a process loads what the later ones have.
+    page(grower)
+    with django_assert_max_num_queries(20):
         page(grower)

@@ -6,8 +6,17 @@ from datetime import date, timedelta
 from django.db.models import Count as Number
 from django.db.models import Exists, F, OuterRef, QuerySet, Subquery
 
-from inventory.models import Batch, Count, Lot, LotBalance, Movement, Nursery, Operation
-from inventory.models import Place, Placement
+from inventory.models import (
+    Batch,
+    Count,
+    Lot,
+    LotBalance,
+    Movement,
+    Nursery,
+    Operation,
+    Place,
+    Placement,
+)
 from inventory.queries.on_hand import in_force
 
 # Common practice for woody cuttings: most have rooted or failed by then.
@@ -56,9 +65,8 @@ def rooted_trays() -> QuerySet:
 
 def is_potting_season(on: date, nursery: Nursery) -> bool:
     """Say whether plants may go into larger pots now: from a month before the season."""
-    first = nursery.season_start_month - 1
-    last = nursery.season_end_month
-    return (on.month - first) % 12 <= (last - first) % 12
+    months = (nursery.season_end_month - nursery.season_start_month) % 12 + 1
+    return (on.month - nursery.season_start_month + 1) % 12 <= months
 
 
 def walk_due(on: date, nursery: Nursery) -> Walk | None:
@@ -81,26 +89,23 @@ def walk_due(on: date, nursery: Nursery) -> Walk | None:
 
 def _places_unseen(since):
     """Return [(place, lots)] of the lots that stood there before and were not seen since."""
-    counted = in_force(Count.objects.filter(date__gte=since)).values("lot")
-    lost = in_force(
-        Movement.objects.filter(date__gte=since, operation__kind=Operation.Kind.LOSS)
-    ).values("from_lot")
+    # Asked lot by lot along the indexes, so that a long ledger is not read through.
+    lot = OuterRef("pk")
+    before = Movement.objects.filter(to_lot=lot, date__lt=since)
+    counted = Count.objects.filter(lot=lot, date__gte=since)
+    lost = Movement.objects.filter(
+        from_lot=lot, date__gte=since, operation__kind=Operation.Kind.LOSS
+    )
     rows = (
-        LotBalance.objects.filter(on_hand__gt=0, lot__in=_standing_before(since))
-        .exclude(lot__in=counted)
-        .exclude(lot__in=lost)
+        LotBalance.objects.filter(Exists(in_force(before)), on_hand__gt=0)
+        .exclude(Exists(in_force(counted)))
+        .exclude(Exists(in_force(lost)))
         .values_list("place")
         .annotate(lots=Number("pk"))
         .order_by("place__name")
     )
     places = Place.objects.in_bulk([place for place, _ in rows if place])
     return [(places.get(place), number) for place, number in rows]
-
-
-def _standing_before(since):
-    return in_force(Movement.objects.filter(date__lt=since, to_lot__isnull=False)).values(
-        "to_lot"
-    )
 
 
 def _trays():
@@ -115,9 +120,7 @@ def _unrooted():
     """Return the trays begun from cuttings or seed that have no rooted count in force."""
     begun = in_force(Movement.objects.filter(to_lot=OuterRef("pk"), batch__kind__in=UNROOTED))
     counted = in_force(
-        Count.objects.filter(
-            lot=OuterRef("pk"), operation__kind=Operation.Kind.ROOT_COUNT
-        )
+        Count.objects.filter(lot=OuterRef("pk"), operation__kind=Operation.Kind.ROOT_COUNT)
     )
     return _trays().filter(Exists(begun), ~Exists(counted))
 
