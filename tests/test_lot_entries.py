@@ -150,7 +150,7 @@ def test_a_part_that_moves_becomes_a_lot_of_its_own(client, scene):
 def test_all_that_moves_stays_the_same_lot(client, scene):
     lot, _, place = scene
 
-    as_grower(client).post(page("move", lot.pk), sent(quantity=20, place=place.pk))
+    as_grower(client).post(page("move", lot.pk), sent(place=place.pk))
 
     assert LotBalance.objects.get(lot=lot).place == place
     assert not Movement.objects.filter(kind="moved").exists()

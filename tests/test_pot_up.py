@@ -287,3 +287,25 @@ def test_the_form_asks_few_questions_of_the_database(client, django_assert_max_n
 
     with django_assert_max_num_queries(18):
         client.get(page("pot-up", lot.pk))
+
+
+def test_a_backdated_potting_into_a_standing_lot_counts_its_sales_too(client):
+    lot = rooted()
+    pot_up(lot, 10, on=date(2025, 4, 12))
+    sell_from(Lot.objects.get(code="THS-24A-1"), 2, on=date(2025, 6, 1))
+
+    answer = as_grower(client).post(
+        page("pot-up", lot.pk),
+        potted(4, to_lot="THS-24A-1", cost_medium="40.00"),
+        follow=True,
+    )
+
+    assert "1 later sale got its new cost." in answer.content.decode()
+
+
+def test_in_the_largest_pot_the_same_size_is_offered(client):
+    lot = lot_holding(5, size="#3")
+
+    form = as_grower(client).get(page("pot-up", lot.pk)).context["form"]
+
+    assert form["container"].initial == container("#3")

@@ -11,7 +11,7 @@ from inventory.forms.fields import (
     PlantsField,
     TypedFromList,
 )
-from inventory.models import Batch, Plant, StockPlant
+from inventory.models import Batch, Lot, Plant, StockPlant
 from inventory.names import clean_name, remarks, search_key
 from inventory.queries import choices
 from inventory.queries.next_code import first_lot_code, next_batch_code
@@ -119,6 +119,11 @@ class BeginForm(CostFields, OperationForm):
             "stock_plant": data.get("stock_plant"),
             "treatment": data.get("treatment", ""),
         }
+
+    def touched_lots(self) -> set[int]:
+        """Return the lot the plants join, where it stands already."""
+        standing = Lot.objects.filter(code=self.cleaned_data["lot_code"])
+        return set(standing.values_list("pk", flat=True))
 
     def refuse(self, error) -> None:
         """Show a refusal; the verb's "lot" and "to_lot" are this form's lot code."""

@@ -1,6 +1,8 @@
 """Forms for plants that go on growing: pot up, move, blend."""
 
 from django import forms
+from django.urls import reverse
+from django.utils.html import format_html
 
 from inventory.forms.fields import (
     CauseField,
@@ -32,11 +34,11 @@ class PotUpForm(TreatmentFields, CostFields, LotForm):
 
     def __init__(self, *args, lot, **kwargs):
         super().__init__(*args, lot=lot, **kwargs)
-        container = choices.next_container(lot.container)
+        container = choices.next_container(lot.container) or lot.container
         self.fields["container"].initial = container
         self.fields["place"].initial = choices.last_place()
         self.fields["cause"].initial = LossCause.objects.filter(code="cull").first()
-        proposed = next_pot_code(lot, container) if container else ""
+        proposed = next_pot_code(lot, container)
         _offer_lots(self.fields["to_lot"], lot, proposed, same_container=False)
 
     @property
@@ -64,7 +66,7 @@ class MoveForm(LotForm):
     """Where a lot goes, or how much of it."""
 
     place = PlaceField(label="To", empty_label=None)
-    quantity = PlantsField(label="How many?", autofocus=True)
+    quantity = PlantsField(label="How many?", autofocus=True, required=False)
     to_lot = forms.CharField(label="Lot of the part that moves", required=False, max_length=24)
 
     main = ("quantity", "place", "on")
@@ -73,18 +75,24 @@ class MoveForm(LotForm):
     def __init__(self, *args, lot, **kwargs):
         super().__init__(*args, lot=lot, **kwargs)
         self.proposed = next_part_code(lot)
-        self.fields["quantity"].initial = lot.balance.on_hand
-        self.fields["place"].initial = choices.last_place()
+        self.fields["quantity"].help_text = f"Left empty, all {lot.balance.on_hand} move."
+        self.fields["quantity"].widget.attrs["placeholder"] = lot.balance.on_hand
+        self.fields["place"].initial = choices.another_place(lot)
+        self.fields["place"].help_text = format_html(
+            'Not on the list? <a href="{}">Add the place</a> first.',
+            reverse("inventory:place-add"),
+        )
         _offer_lots(self.fields["to_lot"], lot, self.proposed, same_container=True)
 
     def what_of(self, held: int) -> dict:
         """Return what the verb needs to know, where the lot holds `held` that day."""
         data = self.cleaned_data
-        part = data["quantity"] != held
+        quantity = data["quantity"] or held
+        part = quantity != held
         return {
             **{name: data[name] for name in ("request_id", "place", "on", "note")},
             "lot": self.lot,
-            "quantity": data["quantity"],
+            "quantity": quantity,
             "to_lot": (data["to_lot"] or self.proposed) if part else "",
         }
 

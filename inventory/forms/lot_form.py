@@ -29,6 +29,13 @@ class LotForm(OperationForm):
             )
         return on
 
+    def touched_lots(self) -> set[int]:
+        """Return the lots that a valid form is about: its own, and one that it names."""
+        named = self.cleaned_data.get("to_lot")
+        named = named.code if isinstance(named, Lot) else named
+        other = Lot.objects.filter(code=named) if named else Lot.objects.none()
+        return {self.lot.pk, *other.values_list("pk", flat=True)}
+
     def main_fields(self):
         """Return the fields that are always seen."""
         return [self[name] for name in self.main]

@@ -18,6 +18,13 @@ def next_container(container: Container) -> Container | None:
     return larger.filter(position__gt=container.position).first()
 
 
+def another_place(lot: Lot) -> Place | None:
+    """Return a place to move the lot to: the last one entered, unless it stands there."""
+    here = lot.balance.place_id
+    last = last_place()
+    return last if last and last.pk != here else Place.objects.exclude(pk=here).first()
+
+
 def first_container(kind: str) -> Container | None:
     """Return the container that plants of a batch of that kind usually begin in."""
     wanted = Container.Kind.SALE if kind == "opening" else Container.Kind.PROPAGATION

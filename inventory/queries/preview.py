@@ -91,7 +91,7 @@ def pot_up_sentence(
 def move_sentence(lot: Lot, *, on: date, quantity: int, place: Place, to_lot: str) -> str:
     """Say how many go where, and how many stay."""
     held = held_on(lot, on)[0]
-    if quantity > held:
+    if quantity > held or not held:
         return _too_many(lot, held, quantity, on)
     if quantity == held:
         return f"All {plain(held)} to {place}."

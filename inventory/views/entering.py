@@ -83,7 +83,7 @@ def _written(request, form, page):
         operation = write_and_tell(
             request,
             page.write,
-            lots={form.lot.pk} if getattr(form, "lot", None) else set(),
+            lots=form.touched_lots(),
             since=form.cleaned_data["on"],
             said=page.said,
         )
