@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from itertools import zip_longest
 
 from django.db import connection
-from django.db.models import F
+from django.db.models import F, Max
 
 from inventory.costing.categories import CATEGORIES
 from inventory.costing.replay import EMPTY, Overdrawn, replay
@@ -45,6 +45,7 @@ def differences() -> Iterator[str]:
     if uncarried != set(UncarriedCost.objects.values_list("pk", flat=True)):
         yield "The list of costs that no plant carries differs from a replay."
     yield from _balance_differences(lots)
+    yield from _last_date_differences()
     yield from _place_differences()
 
 
@@ -104,6 +105,21 @@ def _worded(code, part, kept, replayed):
     if part != "on hand":
         kept, replayed = from_millionths(kept), from_millionths(replayed)
     return f"Lot {code}: {part} is kept as {kept}; a replay of the ledger gives {replayed}."
+
+
+def _last_date_differences():
+    """A last date kept too early would keep a backdated entry from what follows it."""
+    last: dict = {}
+    for model, lot in ((Movement, "from_lot"), (Movement, "to_lot"), (CostEntry, "lot")):
+        dates = model.objects.exclude(**{lot: None}).order_by().values_list(lot)
+        for key, on in dates.annotate(last=Max("date")):
+            last[key] = max(on, last.get(key, on))
+    for balance in LotBalance.objects.select_related("lot"):
+        if balance.last_on != last.get(balance.pk):
+            yield (
+                f"Lot {balance.lot.code}: its last entry is kept as of {balance.last_on}; "
+                f"it is of {last.get(balance.pk)}."
+            )
 
 
 def _place_differences():
