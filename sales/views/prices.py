@@ -1,5 +1,7 @@
 """The price list, and the tax on top."""
 
+from urllib.parse import urlencode
+
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
@@ -10,7 +12,6 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from inventory.errors import LedgerError
 from nursery.http import go_to
 from nursery.listing import as_file
-from nursery.templatetags.nursery_tags import money
 from nursery.undo import offer_undo
 from sales import operations
 from sales.forms.prices import PriceForm, PriceSearch, TaxRateForm
@@ -36,9 +37,8 @@ def price_set(request: HttpRequest) -> HttpResponse:
         except LedgerError as error:
             form.add_error("amount", str(error))
         else:
-            said = f"{price.plant} {price.container}: {money(price.amount)} from now on."
-            offer_undo(request, said, reverse("sales:undo-price", args=[price.pk]))
-            return go_to(request, f"{reverse('sales:prices')}{_search(request)}")
+            # The row itself says so and offers Undo: a list of prices is worked down in place.
+            return go_to(request, _address_of(request, price, set=price.pk))
     return _price_page(request, form)
 
 
@@ -48,8 +48,17 @@ def undo_price(request: HttpRequest, pk: int) -> HttpResponse:
     price = Price.objects.filter(pk=pk).first()
     if price:
         operations.undo_price(price=price, by=request.user)
-        messages.success(request, f"{price.plant} {price.container}: the price before is back.")
+        return go_to(request, _address_of(request, price))
     return go_to(request, "sales:prices")
+
+
+def _address_of(request, price: Price, **more) -> str:
+    """Return the list's address at the row of a price, narrowed as it was."""
+    query = request.GET.copy()
+    query.pop("set", None)
+    words = urlencode([*query.items(), *more.items()])
+    where = f"#price-{price.plant_id}-{price.container_id}"
+    return f"{reverse('sales:prices')}{'?' if words else ''}{words}{where}"
 
 
 def _price_page(request, refused: PriceForm | None = None):
@@ -61,6 +70,8 @@ def _price_page(request, refused: PriceForm | None = None):
         container=container.code if container else "",
         plant=search.cleaned_data.get("plant", ""),
     )
+    query = request.GET.copy()
+    query.pop("set", None)
     if "_export" in request.GET:
         return as_file(PriceTable(rows), request.GET["_export"], "prices")
     context = {
@@ -69,7 +80,8 @@ def _price_page(request, refused: PriceForm | None = None):
         "rows": [(row, _form_for(row, refused)) for row in rows],
         "below": sum(row.is_below_cost for row in rows),
         "missing": sum(row.amount is None for row in rows),
-        "query": _search(request),
+        "query": query.urlencode(),
+        "just_set": request.GET.get("set", ""),
     }
     return render(request, "sales/prices.html", context)
 
@@ -84,11 +96,6 @@ def _form_for(row, refused):
     return PriceForm(
         initial={"plant": row.plant.pk, "container": row.container.pk, "amount": row.amount}
     )
-
-
-def _search(request) -> str:
-    query = request.GET.urlencode()
-    return f"?{query}" if query else ""
 
 
 @require_http_methods(["GET", "POST"])
