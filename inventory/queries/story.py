@@ -19,7 +19,7 @@ from inventory.papers import papers_of
 from inventory.queries.lineage import lots_behind
 from inventory.queries.wording import Lines
 
-LAST = (date.max, 0)
+FIRST, LAST = (date.min, 0), (date.max, 0)
 Moment = tuple[date, int]
 
 
@@ -96,19 +96,24 @@ class Story:
     def path(self) -> list[Movement]:
         """The movements by which most of the plants came, first to last."""
         way, lot, seen, until = [], self.lot.pk, {self.lot.pk}, LAST
-        while True:
-            coming = [
-                row
-                for row in self._rows[Movement]
-                if row.to_lot_id == lot and _in_force(row) and row.from_lot_id not in {None, *seen}
-                and _moment(row) <= until and row.kind == Movement.Kind.MOVED
-            ]
-            if not coming:
-                return way[::-1]
+        while coming := self._coming(lot, until, seen):
             main = max(coming, key=lambda row: row.quantity)
             way.append(main)
             lot, until = main.from_lot_id, _moment(main)
             seen.add(lot)
+        return way[::-1]
+
+    def _coming(self, lot, until, seen) -> list[Movement]:
+        """Return the movements into a lot, up to a moment, from lots not seen yet."""
+        return [
+            row
+            for row in self._rows[Movement]
+            if row.kind == Movement.Kind.MOVED
+            and row.to_lot_id == lot
+            and row.from_lot_id not in seen
+            and _moment(row) <= until
+            and _in_force(row)
+        ]
 
     def _last_moments(self) -> dict[int, Moment]:
         """Return for each lot the last moment its plants went towards the story's lot."""
@@ -116,18 +121,12 @@ class Story:
         moved = [
             row
             for row in self._rows[Movement]
-            if row.kind == Movement.Kind.MOVED and _in_force(row) and row.to_lot_id in self._lots
+            if row.kind == Movement.Kind.MOVED and _in_force(row)
         ]
-        moved.sort(key=_moment, reverse=True)
-        changed = True
-        while changed:
-            changed = False
-            for row in moved:
-                moment = _moment(row)
-                reached = until.get(row.to_lot_id)
-                if reached and moment <= reached and moment > until.get(row.from_lot_id, (date.min, 0)):
-                    until[row.from_lot_id] = moment
-                    changed = True
+        # Newest first, so that the first way found from a lot is its last.
+        for row in sorted(moved, key=_moment, reverse=True):
+            if _moment(row) <= until.get(row.to_lot_id, FIRST):
+                until.setdefault(row.from_lot_id, _moment(row))
         return until
 
     def _by_operation(self) -> dict[Moment, list]:

@@ -75,19 +75,19 @@ def losses_in_words(movements: Sequence[Movement]) -> str:
 
 
 BEGINNINGS = {
-    Operation.Kind.STICK: "Stuck {} cuttings",
-    Operation.Kind.SOW: "Sowed {} seeds",
-    Operation.Kind.DIVIDE: "Divided, which gave {} plants",
-    Operation.Kind.RECEIVE: "Received {} plants",
-    Operation.Kind.OPENING: "Entered {} plants as opening stock",
+    Operation.Kind.STICK: "Stuck {} cuttings{}",
+    Operation.Kind.SOW: "Sowed {} seeds{}",
+    Operation.Kind.DIVIDE: "Divided, which gave {} plants{}",
+    Operation.Kind.RECEIVE: "Received {} plants{}",
+    Operation.Kind.OPENING: "Entered {} plants{} as opening stock",
 }
 
 
 def _begun(lines):
     row = lines.movements[0]
-    said = BEGINNINGS[lines.operation.kind].format(plain(plants(lines.movements)))
     plant = "" if lines.about else f" of {row.to_lot.plant}"
-    return f"{said}{plant}, batch {row.batch}{_lot(lines, row.to_lot, ',')}{_at(lines)}"
+    said = BEGINNINGS[lines.operation.kind].format(plain(plants(lines.movements)), plant)
+    return f"{said}, batch {row.batch}{_lot(lines, row.to_lot, ',')}{_at(lines)}"
 
 
 def _cost(lines):
