@@ -33,6 +33,8 @@ SELECT m.id, m.from_lot_id, m.to_lot_id, m.batch_id, m.quantity, c.on_hand_after
        m.date, m.operation_id
 FROM inventory_movement m JOIN inventory_carried c ON c.movement_id = m.id
 WHERE {which} AND (CAST(%s AS date) IS NULL OR m.date <= %s)
+  AND NOT (m.kind = 'returned' AND EXISTS (
+      SELECT 1 FROM inventory_movement discarded WHERE discarded.of_id = m.id))
 """
 MARKED, UNMARKED = -1, -2
 
@@ -123,7 +125,10 @@ def returned_sales(lots: Collection[int]) -> set[int]:
 
 
 def _rows(lots, movements, on) -> Iterator[tuple]:
-    """Return what flowed into `lots`, and `movements`, in ledger order."""
+    """Return what flowed into `lots`, and `movements`, in ledger order.
+
+    Plants that came back and were discarded at once never mixed with the lot's.
+    """
     rows = set()
     for column, keys in (("m.to_lot_id", lots), ("m.id", movements)):
         for part in _parts(keys):
