@@ -29,12 +29,14 @@ WITH RECURSIVE line (lot_id) AS (
 SELECT lot_id FROM line
 """
 ROWS = """
-SELECT m.id, m.from_lot_id, m.to_lot_id, m.batch_id, m.quantity, c.on_hand_after, m.of_id,
+SELECT m.id, m.from_lot_id,
+       CASE WHEN m.kind = 'returned' AND EXISTS (
+           SELECT 1 FROM inventory_movement discarded WHERE discarded.of_id = m.id
+       ) THEN NULL ELSE m.to_lot_id END,
+       m.batch_id, m.quantity, c.on_hand_after, m.of_id,
        m.date, m.operation_id
 FROM inventory_movement m JOIN inventory_carried c ON c.movement_id = m.id
 WHERE {which} AND (CAST(%s AS date) IS NULL OR m.date <= %s)
-  AND NOT (m.kind = 'returned' AND EXISTS (
-      SELECT 1 FROM inventory_movement discarded WHERE discarded.of_id = m.id))
 """
 MARKED, UNMARKED = -1, -2
 
@@ -127,7 +129,7 @@ def returned_sales(lots: Collection[int]) -> set[int]:
 def _rows(lots, movements, on) -> Iterator[tuple]:
     """Return what flowed into `lots`, and `movements`, in ledger order.
 
-    Plants that came back and were discarded at once never mixed with the lot's.
+    Plants that came back and were discarded at once never joined their lot.
     """
     rows = set()
     for column, keys in (("m.to_lot_id", lots), ("m.id", movements)):
