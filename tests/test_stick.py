@@ -179,8 +179,9 @@ def test_a_protected_plant_brings_its_caution(client):
 
 
 def test_the_treatment_says_that_the_label_is_the_law(client):
-    assert "the product's label" in as_grower(client).get(page("begin", "stick")).content.decode(
-    ).replace("&#x27;", "'")
+    assert "the product's label" in as_grower(client).get(
+        page("begin", "stick")
+    ).content.decode().replace("&#x27;", "'")
 
 
 @pytest.mark.parametrize("kind", ["stick", "sow", "divide", "receive", "opening"])

@@ -61,7 +61,7 @@ class BeginForm(CostFields, OperationForm):
         self.fields[first].widget.attrs["autofocus"] = True
         self.fields["quantity"].label = QUESTIONS[self.kind]
         self.fields["container"].initial = choices.first_container(kind)
-        self.fields["place"].initial = choices.last_place()
+        self.fields["place"].initial = choices.last_place(kind)
         if self.kind in FROM_PARENTS:
             self.fields["stock_plant"].queryset = StockPlant.objects.select_related("plant")
         else:

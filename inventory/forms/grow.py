@@ -36,7 +36,7 @@ class PotUpForm(TreatmentFields, CostFields, LotForm):
         super().__init__(*args, lot=lot, **kwargs)
         container = choices.next_container(lot.container) or lot.container
         self.fields["container"].initial = container
-        self.fields["place"].initial = choices.last_place()
+        self.fields["place"].initial = choices.last_place("pot_up")
         self.fields["cause"].initial = LossCause.objects.filter(code="cull").first()
         proposed = next_pot_code(lot, container)
         _offer_lots(self.fields["to_lot"], lot, proposed, same_container=False)

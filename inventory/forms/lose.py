@@ -7,6 +7,7 @@ from django import forms
 from inventory.forms.fields import (
     TREATMENT_WORDS,
     CauseField,
+    LightSelect,
     PlaceField,
     PlantsField,
     ReasonToNote,
@@ -107,9 +108,14 @@ class SheetForm(ReasonToNote, OperationForm):
         self.fields[f"alive_{key}"] = alive = PlantsField(
             label=f"{code}, alive now", required=False, least=0
         )
-        alive.widget.attrs["aria-label"] = alive.label
+        alive.widget.attrs |= {"aria-label": alive.label, "enterkeyhint": "next"}
         self.fields[f"cause_{key}"] = cause = forms.TypedChoiceField(
-            label=f"{code}, lost to", choices=causes, required=False, coerce=int, empty_value=None
+            label=f"{code}, lost to",
+            choices=causes,
+            required=False,
+            coerce=int,
+            empty_value=None,
+            widget=LightSelect,
         )
         cause.widget.attrs["aria-label"] = cause.label
         self.fields[f"held_{key}"] = forms.IntegerField(
@@ -133,9 +139,7 @@ class SheetForm(ReasonToNote, OperationForm):
     def with_fields(self):
         """Return each row with its fields, as the page shows it."""
         names = ("alive", "cause", "held", "treatment")
-        return [
-            (row, {name: self[f"{name}_{row.lot.pk}"] for name in names}) for row in self.rows
-        ]
+        return [(row, {name: self[f"{name}_{row.lot.pk}"] for name in names}) for row in self.rows]
 
     def looked(self) -> list[Looked]:
         """Return what was seen of the lots that were looked at."""

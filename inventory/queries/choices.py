@@ -1,27 +1,42 @@
 """What a form offers first: where plants were put last, which container comes next."""
 
-from inventory.models import Container, Lot, LotBalance, Place, Placement, Plant
+from inventory.models import (
+    Container,
+    Lot,
+    LotBalance,
+    Movement,
+    Operation,
+    Place,
+    Placement,
+    Plant,
+)
 from inventory.queries.on_hand import in_force
 
 MOST_NAMES = 500
 
 
-def last_place() -> Place | None:
-    """Return the place that was entered last."""
-    last = in_force(Placement.objects.all()).select_related("place").order_by("-pk").first()
+def last_place(kind: str) -> Place | None:
+    """Return the place that an entry of that kind named last, else any entry."""
+    placements = in_force(Placement.objects.select_related("place")).order_by("-pk")
+    last = placements.filter(operation__kind=kind).first() or placements.first()
     return last.place if last else None
 
 
 def next_container(container: Container) -> Container | None:
-    """Return the next container for sale that is in use, in the order of their sizes."""
-    larger = Container.objects.filter(in_use=True, kind=Container.Kind.SALE)
-    return larger.filter(position__gt=container.position).first()
+    """Return what plants went into from this container the last time, else the next size."""
+    in_use = Container.objects.filter(in_use=True, kind=Container.Kind.SALE)
+    potted = Movement.objects.filter(
+        operation__kind=Operation.Kind.POT_UP, from_lot__container=container, to_lot__isnull=False
+    )
+    last = potted.order_by("-pk").values_list("to_lot__container", flat=True).first()
+    larger = in_use.filter(position__gt=container.position)
+    return in_use.filter(pk=last).first() or larger.first()
 
 
 def another_place(lot: Lot) -> Place | None:
     """Return a place to move the lot to: the last one entered, unless it stands there."""
     here = lot.balance.place_id
-    last = last_place()
+    last = last_place(Operation.Kind.MOVE)
     return last if last and last.pk != here else Place.objects.exclude(pk=here).first()
 
 

@@ -208,8 +208,9 @@ def _cost_words(held, after, what):
     now, then = _each(before, held[0]), _each(*after)
     if now == then:
         return f"{now} each." if before else "No cost so far."
-    so_far = f"{now} each so far" if before else "No cost so far"
-    return f"{so_far}, about {then} after {what}."
+    if not before:
+        return f"No cost so far, about {then} each after {what}."
+    return f"{now} each so far, about {then} after {what}."
 
 
 def _each(cost, plants):

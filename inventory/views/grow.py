@@ -41,8 +41,10 @@ def move(request: HttpRequest, pk: int) -> HttpResponse:
         verb=lambda: with_number("Move", form, "quantity"),
         foresee=lambda: _foresee_moving(form),
         write=lambda: operations.move(**_moving(form), by=request.user),
-        said=lambda _: f"Moved {form.cleaned_data['quantity'] or 'all'} of lot {lot} to "
-        f"{form.cleaned_data['place']}.",
+        said=lambda _: (
+            f"Moved {form.cleaned_data['quantity'] or 'all'} of lot {lot} to "
+            f"{form.cleaned_data['place']}."
+        ),
         to=lambda _: ("inventory:lot", lot.pk),
         context={"lot": lot},
     )

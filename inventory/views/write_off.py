@@ -17,7 +17,7 @@ from inventory.views.entering import may_enter, write_and_tell
 from inventory.views.loss_lines import loss_lines, totals_of
 from nursery.http import go_to
 
-WHY_EXPENSED = "More died than expected, or no plant is left to carry it."
+WHY_EXPENSED = "What is beyond that, or left no plant to carry it, is a loss of the year."
 
 
 @require_http_methods(["GET", "POST"])
