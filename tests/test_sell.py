@@ -115,6 +115,19 @@ def test_a_tap_on_plus_leads_to_the_same_page_with_one_more(stand):
     assert not Document.objects.exists()
 
 
+def test_the_buyer_chosen_first_is_still_the_buyer_after_a_tap(stand):
+    lot, buyer = lot_for_sale(price="1250.50"), BuyerFactory(name="Fallow Grounds")
+
+    page = stand.get(SELL, {"buyer": buyer.pk}).content.decode()
+    assert "For Fallow Grounds." in page
+    assert f'name="buyer" value="{buyer.pk}"' in page
+
+    answer = stand.post(SELL, {"more": key_of(lot), "buyer": buyer.pk}, follow=True)
+    page = answer.content.decode()
+    assert f'<option value="{buyer.pk}" selected>' in page
+    assert 'value="1250.50"' in page, "the price field must read what it shows"
+
+
 def test_a_tap_on_minus_takes_the_last_one_away(stand):
     key = key_of(lot_for_sale())
 
@@ -265,7 +278,7 @@ def test_an_exempt_buyer_sees_no_tax_before_paying(stand):
 
 
 @pytest.mark.parametrize(
-    "query", ["n-0-0=3", "n-x=1", "given=abc", "buyer=x", "on=nonsense", "q=%00", "n-99-1="]
+    "query", ["n-0-0=3", "n-x=1", "given=abc", "buyer=x", "on=nonsense", "find=%00", "n-99-1="]
 )
 def test_an_address_that_makes_no_sense_is_no_mishap(stand, query):
     lot_for_sale()

@@ -5,6 +5,9 @@ from unicodedata import category
 
 from django import forms
 
+from nursery.context import current_currency
+from nursery.money import round_to_currency
+
 LARGEST = Decimal(1_000_000_000)
 LONGEST = 24
 
@@ -25,6 +28,11 @@ def read_amount(text: str) -> Decimal:
     if amount != round(amount, 6):
         raise ValueError(f"“{text}” has too many decimals. Write it like 12.50.")
     return amount
+
+
+def typed(amount: Decimal) -> str:
+    """Return an amount as a person types it into a field: 1250.50."""
+    return str(round_to_currency(amount, current_currency()))
 
 
 class AmountField(forms.Field):

@@ -12,7 +12,7 @@ from datetime import date
 from decimal import Decimal
 
 from inventory.models import Container, Lot, Plant
-from sales.forms.amounts import read_amount
+from sales.forms.amounts import read_amount, typed
 from sales.operations import Item
 from sales.queries.prices import price_list
 from sales.queries.stand import lots_to_choose
@@ -39,6 +39,13 @@ class BasketLine:
     @property
     def key(self) -> str:
         return f"{self.plant.pk}-{self.container.pk}"
+
+    @property
+    def price_field(self) -> str:
+        """What stands in the price field: what was typed, else the list price."""
+        if self.typed_price or self.list_price is None:
+            return self.typed_price
+        return typed(self.list_price)
 
     @property
     def free(self) -> int:

@@ -22,7 +22,7 @@ class SaleForm(OperationForm):
         label="Cash given", required=False, help_text="Only to work out the change."
     )
     paid_by = forms.ChoiceField(choices=[*Payment.Method.choices, (LATER, "later")])
-    q = forms.CharField(required=False)
+    find = forms.CharField(required=False)
 
     field_order = ["buyer", "on", "note", "given"]
 
@@ -34,6 +34,17 @@ class SaleForm(OperationForm):
         on = self.fields["on"].widget.value_from_datadict(source, None, "on")
         self.on = _day(on) or today
         self.lines: list[BasketLine] = read_basket(source, self.on)
+
+    @property
+    def shows_all(self) -> bool:
+        return "all" in self.state
+
+    @property
+    def kept(self):
+        """Yield what is known before the first plant is chosen, such as the buyer."""
+        for name in ("buyer", "on", "note", "given"):
+            if value := self.state.get(name):
+                yield name, value
 
     @property
     def plants(self) -> int:
@@ -75,7 +86,7 @@ class SaleForm(OperationForm):
 
 
 def _initial(state, today):
-    named = {name: state[name] for name in ("buyer", "given", "note", "q") if name in state}
+    named = {name: state[name] for name in ("buyer", "given", "note", "find") if name in state}
     return {**named, "on": _day(state.get("on")) or today}
 
 

@@ -14,6 +14,7 @@ from nursery.http import go_to
 from nursery.listing import as_file
 from nursery.undo import offer_undo
 from sales import operations
+from sales.forms.amounts import typed
 from sales.forms.prices import PriceForm, PriceSearch, TaxRateForm
 from sales.models import Price, TaxRate
 from sales.queries.price_page import price_rows
@@ -77,6 +78,7 @@ def _price_page(request, refused: PriceForm | None = None):
     context = {
         "place": "sell",
         "search": search,
+        "refused": refused,
         "rows": [(row, _form_for(row, refused)) for row in rows],
         "below": sum(row.is_below_cost for row in rows),
         "missing": sum(row.amount is None for row in rows),
@@ -93,9 +95,7 @@ def _form_for(row, refused):
     )
     if is_refused:
         return refused
-    return PriceForm(
-        initial={"plant": row.plant.pk, "container": row.container.pk, "amount": row.amount}
-    )
+    return PriceForm(initial={"amount": None if row.amount is None else typed(row.amount)})
 
 
 @require_http_methods(["GET", "POST"])

@@ -19,7 +19,7 @@ from sales.forms.sell import SaleForm
 from sales.operations.documents import tax_of_sale
 from sales.queries.stand import round_amounts_over, stand_plants
 
-KEPT = ("buyer", "on", "note", "given", "q", "all")
+KEPT = ("buyer", "on", "note", "given", "find", "all")
 FIRST_ROWS = 30
 
 
@@ -36,7 +36,11 @@ def sell(request: HttpRequest) -> HttpResponse:
             form.refuse(error)
         else:
             return _say_sold(request, document, form)
-    return render(request, "sales/sell.html", _context(request, form))
+    page = render(request, "sales/sell.html", _context(request, form))
+    if form.errors:
+        # What was wrong stands on top of a list that may be scrolled far down.
+        page.headers["HX-Reswap"] = "outerHTML show:#stand:top"
+    return page
 
 
 def _say_sold(request, document, form):
@@ -77,10 +81,10 @@ def _address_after_tap(data) -> str:
 
 
 def _context(request, form):
-    search = form["q"].value() or ""
+    search = form["find"].value() or ""
     found = stand_plants(search=search, on=form.on)
     chosen = {line.key: line.quantity for line in form.lines}
-    rows = found if search or "all" in form.state else found[:FIRST_ROWS]
+    rows = found if search or form.shows_all else found[:FIRST_ROWS]
     digits = currency_digits(current_currency())
     net = sum(line.net for line in form.lines)
     tax = tax_of_sale(form.lines, form.on, form.chosen_buyer)

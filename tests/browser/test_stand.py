@@ -87,6 +87,18 @@ def test_plus_and_minus_keep_what_was_typed(stand):
     expect(stand.locator("#sale .net")).to_have_text("$11.00")
 
 
+def test_a_tap_leaves_the_list_under_the_thumb(chromium, live_server, client):
+    open_the_stand()
+    for page in phone_of(chromium, live_server, client):
+        page.set_viewport_size({"width": 390, "height": 500})
+        page.goto("/sell/")
+        page.evaluate("scrollTo(0, 150)")
+        page.locator("button.pick").nth(1).tap()
+        expect(page.locator("#sale .net")).to_have_text("$12.50")
+
+        assert page.evaluate("scrollY") == 150
+
+
 def test_enter_in_a_field_does_not_sell(stand):
     stand.goto("/sell/")
     stand.locator("button.pick").first.tap()
