@@ -182,6 +182,7 @@ class Importer:
             method=row.choice("treatment", Payment.Method.values),
             on=row.date,
             request_id=row.request_id,
+            may_exceed=True,
         )
 
     def _tax(self, row: Row) -> None:
@@ -236,7 +237,8 @@ class Importer:
 
 
 def _was_imported(rows: RowsInOrder) -> bool:
-    first = next(iter(rows), None)
+    # A tax bears no request; the same one again changes nothing.
+    first = next((row for row in rows if row.text("event") != "tax"), None)
     return first is not None and any(
         model.objects.filter(request_id=first.request_id).exists()
         for model in (Operation, Price, Payment)

@@ -19,12 +19,14 @@ def pay(
     method: str,
     on: date,
     request_id: UUID,
+    may_exceed: bool = False,
     by=None,
 ) -> Payment:
     """Record money received for a document, or paid back where negative.
 
     Raises SaleRefused where the amount is nothing, not whole in the currency, or
-    more than is owed.
+    more than is owed. A history that is read in may exceed it: there a return can
+    stand before the payment of what then came back.
     """
     with ledger_held():
         done = Payment.objects.filter(request_id=request_id).first()
@@ -42,7 +44,7 @@ def pay(
                 field="date",
             )
         open_amount = owed(document)
-        if amount > max(open_amount, 0):
+        if amount > max(open_amount, 0) and not may_exceed:
             raise SaleRefused(
                 f"{open_amount:.2f} is owed on {document}; {amount:.2f} is more. "
                 "Enter what belongs to this document.",
