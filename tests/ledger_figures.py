@@ -46,7 +46,7 @@ def all_reports(on=None) -> dict[str, list[dict]]:
         }
         found |= {
             f"trace {document}": report("trace", document=document.number)
-            for document in Document.objects.filter(kind="sale")
+            for document in Document.objects.standing().filter(kind="sale")
         }
     return found
 
