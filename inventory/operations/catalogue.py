@@ -1,11 +1,10 @@
 """Name what the nursery works with: plants, places, containers, stock plants, expected losses.
 
-These rows are no ledger: they may be changed. The same entry twice writes once.
+These rows are no ledger: they may be changed. The same entry twice writes once, also
+where both come at the same moment, because each holds the ledger like any writer.
 """
 
 from decimal import Decimal
-
-from django.db import transaction
 
 from inventory.errors import LedgerError
 from inventory.models import (
@@ -18,6 +17,7 @@ from inventory.models import (
 )
 from inventory.names import search_key
 from inventory.operations.begin import begin
+from inventory.operations.posting import ledger_held
 
 
 class NameTaken(LedgerError):
@@ -32,7 +32,7 @@ class WouldStandInItself(LedgerError):
     field = "parent"
 
 
-@transaction.atomic
+@ledger_held()
 def add_plant(*, name: str, **details) -> Plant:
     """Add a plant, or return it where it was added with the same details before."""
     there = Plant.objects.filter(search_key=search_key(name)).first()
@@ -45,7 +45,7 @@ def add_plant(*, name: str, **details) -> Plant:
     return there
 
 
-@transaction.atomic
+@ledger_held()
 def edit_plant(*, plant: Plant, name: str, **details) -> Plant:
     """Change a plant's name or details. Lots and documents keep pointing at it."""
     others = Plant.objects.exclude(pk=plant.pk)
@@ -56,14 +56,14 @@ def edit_plant(*, plant: Plant, name: str, **details) -> Plant:
     return _write(plant, details)
 
 
-@transaction.atomic
+@ledger_held()
 def plant_named(*, name: str) -> Plant:
     """Return the plant of that name in any spelling, adding it where it is new."""
     there = Plant.objects.filter(search_key=search_key(name)).first()
     return there or add_plant(name=name)
 
 
-@transaction.atomic
+@ledger_held()
 def begin_named(
     *, plant: str, place: Place | None = None, new_place: str = "", **what
 ) -> Operation:
@@ -76,7 +76,7 @@ def begin_named(
     return begin(plant=plant_named(name=plant), place=place, **what)
 
 
-@transaction.atomic
+@ledger_held()
 def add_place(*, name: str, **details) -> Place:
     """Add a place, or return it where it was added with the same details before."""
     there = Place.objects.filter(name__iexact=name).first()
@@ -87,7 +87,7 @@ def add_place(*, name: str, **details) -> Place:
     return there
 
 
-@transaction.atomic
+@ledger_held()
 def edit_place(*, place: Place, name: str, parent: Place | None = None, **details) -> Place:
     """Change a place. It cannot stand in itself, nor in one of its own parts."""
     if Place.objects.exclude(pk=place.pk).filter(name__iexact=name).exists():
@@ -101,13 +101,13 @@ def edit_place(*, place: Place, name: str, parent: Place | None = None, **detail
     return _write(place, details)
 
 
-@transaction.atomic
+@ledger_held()
 def edit_container(*, container: Container, **details) -> Container:
     """Change what is the nursery's own about a container; its code and class stay."""
     return _write(container, details)
 
 
-@transaction.atomic
+@ledger_held()
 def add_stock_plant(*, code: str, plant: str, **details) -> StockPlant:
     """Add a parent plant, or return it where it was added with the same details before."""
     named = plant_named(name=plant)
@@ -120,7 +120,7 @@ def add_stock_plant(*, code: str, plant: str, **details) -> StockPlant:
     return there
 
 
-@transaction.atomic
+@ledger_held()
 def expect_loss(*, stage: str, percent: Decimal | None, plant: Plant | None = None) -> None:
     """Set the loss expected in a stage, of one plant or of all; None takes it away.
 
@@ -134,7 +134,7 @@ def expect_loss(*, stage: str, percent: Decimal | None, plant: Plant | None = No
         )
 
 
-@transaction.atomic
+@ledger_held()
 def expect_losses(*, percents: dict[str, Decimal | None]) -> None:
     """Set the losses expected of all plants, stage by stage."""
     for stage, percent in percents.items():
