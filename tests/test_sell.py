@@ -7,7 +7,7 @@ from uuid import uuid4
 import pytest
 from django.urls import reverse
 
-from inventory.models import LotBalance
+from inventory.models import LotBalance, Nursery
 from sales.models import Buyer, Document, Price, TaxRate
 from sales.queries.stand import round_amounts_over, stand_plants
 from tests.factories import BuyerFactory, NurseryFactory, PlantFactory, UserFactory, sell_from
@@ -275,6 +275,22 @@ def test_an_exempt_buyer_sees_no_tax_before_paying(stand):
 
     assert "Exempt, certificate E-17" in page
     assert "$25.00" in page
+
+
+def test_a_currency_without_cents_is_asked_and_paid_whole(stand):
+    Nursery.objects.update(currency="JPY")
+    lot = lot_for_sale(price="1250")
+    page = stand.get(SELL, {f"n-{key_of(lot)}": "1"}).content.decode()
+    assert 'value="1250"' in page and "¥1,325" in page
+
+    stand.post(SELL, paid(lot, given="1500"))
+
+    # 6 percent of 1,250 is 75: yen have no minor unit (ISO 4217).
+    assert Document.objects.get().total == 1325
+    assert (
+        "12.50 cannot be paid in JPY"
+        in stand.post(SELL, paid(lot, **{f"price-{key_of(lot)}": "12.50"})).content.decode()
+    )
 
 
 @pytest.mark.parametrize(
