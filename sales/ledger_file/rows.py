@@ -38,6 +38,14 @@ COLUMNS = (
 )
 NAMESPACE = UUID("5f1c1f0e-6d0b-4d6e-9a53-0d6e3b8f2a41")
 LARGEST_QUANTITY = 100_000_000
+# As long as the database's columns are. SQLite would take more, PostgreSQL would not.
+LONGEST = {
+    **dict.fromkeys(("lot", "to_lot", "batch", "document"), 24),
+    "plant": 120,
+    "place": 60,
+    "treatment": 120,
+    "buyer": 80,
+}
 
 
 class RowError(Exception):
@@ -204,6 +212,10 @@ def _spool_row(line, header, cells, digest):
         )
     named = {name: text.strip() for name, text in zip(header, cells, strict=False) if text.strip()}
     row = Row(line, named, NAMESPACE)
+    for name, longest in LONGEST.items():
+        if len(row.text(name)) > longest:
+            length = len(row.text(name))
+            raise row.error(name, f"{length} letters are too many; write at most {longest}.")
     packed = json.dumps(named, ensure_ascii=False, sort_keys=True)
     digest.update(packed.encode())
     return row.date.isoformat(), line, packed
