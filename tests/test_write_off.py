@@ -308,3 +308,17 @@ def stand(lot, place):
     from inventory import operations
 
     operations.move(lot=lot, place=place, on=MAY_DAY, request_id=uuid4())
+
+
+@pytest.mark.parametrize("query", ["lot=9" + "9" * 24, "place=x&on=never", "container=77"])
+def test_an_address_that_makes_no_sense_is_no_trouble(client, query):
+    assert as_grower(client).get(f"{page('write-off')}?{query}").status_code == 200
+
+
+def test_a_sheet_with_a_lot_that_is_not_there_is_refused(client):
+    form = sent(cause_for_all=cause("winter").pk, save="1", held_4711="3", alive_4711="2")
+    form |= {"held_" + "9" * 25: "3"}
+
+    answer = as_grower(client).post(page("write-off"), form)
+
+    assert answer.status_code == 200 and not Operation.objects.exists()

@@ -19,6 +19,8 @@ from inventory.operations.walk import Looked
 from inventory.queries.sheet import SheetRow
 from nursery.forms import DateInput, OperationForm
 
+LARGEST_KEY = 2**63 - 1
+
 
 class CountedForm(TreatmentFields, LotForm):
     """How many are there, and what the others were lost to."""
@@ -73,7 +75,7 @@ class SheetChoiceForm(forms.Form):
     container = forms.ModelChoiceField(
         label="Container", queryset=Container.objects.all(), required=False, empty_label="all"
     )
-    lot = forms.IntegerField(required=False, widget=forms.HiddenInput)
+    lot = forms.IntegerField(required=False, max_value=LARGEST_KEY, widget=forms.HiddenInput)
 
     def chosen(self) -> dict:
         """Return what was chosen, leaving out what cannot be understood or lies ahead."""

@@ -8,7 +8,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_http_methods
 
 from inventory.errors import LedgerError
-from inventory.forms.lose import SheetChoiceForm, SheetForm
+from inventory.forms.lose import LARGEST_KEY, SheetChoiceForm, SheetForm
 from inventory.models import Operation
 from inventory.operations.walk import SheetHasAged, write_off_walk
 from inventory.queries.on_hand import plants_in
@@ -50,7 +50,7 @@ def _empty_form(choice):
 def _rows_on_the_sheet(request):
     """Return the lots that were on the sheet when it was made, sold out ones too."""
     names = (name.removeprefix("held_") for name in request.POST if name.startswith("held_"))
-    lots = [int(name) for name in names if name.isdecimal()]
+    lots = [int(name) for name in names if name.isdecimal() and int(name) <= LARGEST_KEY]
     try:
         on = date.fromisoformat(request.POST.get("on", ""))
     except ValueError:
