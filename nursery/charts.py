@@ -55,7 +55,8 @@ def svg(draw: Callable, width: int = WIDE[0], height: int = WIDE[1]) -> bytes:
 
     with mpl.rc_context(STYLE):
         figure = Figure(figsize=(width / 72, height / 72), layout="constrained")
-        figure.patch.set_facecolor(PAPER)
+        # The page gives the paper, which is another in the dark and in print.
+        figure.patch.set_alpha(0)
         axes = figure.add_subplot()
         plainly(axes)
         draw(axes)
@@ -78,7 +79,7 @@ def size_asked(request: HttpRequest, height: int = WIDE[1]) -> tuple[int, int]:
 
 def plainly(axes) -> None:
     """Take away frame and ticks: the words stand at the things themselves."""
-    axes.set_facecolor(PAPER)
+    axes.patch.set_alpha(0)
     for side in ("top", "right", "left"):
         axes.spines[side].set_visible(False)
     axes.tick_params(length=0)

@@ -88,6 +88,7 @@ def test_lots_are_narrowed_by_container_place_and_stage(grower):
 
     assert listed(grower, container=lot.container_id) == ["TXH-24A-1"]
     assert listed(grower, place=place) == ["TXH-24A-1"]
+    assert listed(grower, place="null") == ["TXH-24A", "YOUNG"]
     assert listed(grower, stage="rooting") == ["YOUNG"]
     assert listed(grower, stage="liner") == ["TXH-24A"]
     assert listed(grower, stage="growing") == ["TXH-24A-1"]

@@ -20,7 +20,7 @@ pytestmark = pytest.mark.django_db
 
 
 def told(lot):
-    return steps_of(Story(lot).happenings)
+    return [step for _, happened in Story(lot).chapters for step in steps_of(happened)]
 
 
 def test_a_story_begins_with_the_cuttings_and_ends_now():
@@ -109,6 +109,18 @@ def test_a_blend_is_told_with_both_lots_and_their_cost_mixed():
 
     assert last.what == "Blended in all 30 of lot TWO"
     assert (last.after, last.unit_cost) == (40, Decimal("1.75"))
+
+
+def test_each_lot_of_a_blend_tells_its_story_in_one_piece():
+    one = lot_holding(10, "ONE")
+    two = lot_holding(30, "TWO", plant=one.plant)
+    for days, lot in enumerate((one, two, one, two), start=1):
+        lose(lot, 1, on=DAY + timedelta(days=days))
+    operations.blend(lot=two, to_lot=one, on=DAY + timedelta(days=9), request_id=uuid4())
+
+    chapters = Story(one).chapters
+
+    assert [(lot.code, len(happened)) for lot, happened in chapters] == [("TWO", 3), ("ONE", 4)]
 
 
 def test_costs_of_one_day_join_the_step_they_belong_to():

@@ -32,7 +32,11 @@ class LotFilter(filters.FilterSet):
     )
     plant = PlantNameFilter(label="Plant", field_name="plant__")
     place = filters.ModelChoiceFilter(
-        field_name="balance__place", label="Place", queryset=Place.objects.all(), empty_label="Any"
+        field_name="balance__place",
+        label="Place",
+        queryset=Place.objects.all(),
+        empty_label="Any",
+        null_label="No place given",
     )
     stage = filters.ChoiceFilter(
         label="Stage", choices=STAGES, empty_label="Any", method="stand_in_stage"

@@ -93,6 +93,15 @@ class Story:
         return found
 
     @cached_property
+    def chapters(self) -> list[tuple[Lot, list[Happening]]]:
+        """The happenings lot by lot, in the order in which plants left the lots for this one."""
+        by_lot = defaultdict(list)
+        for happening in self.happenings:
+            by_lot[happening.lot.pk].append(happening)
+        in_order = sorted(by_lot, key=lambda lot: self._until[lot])
+        return [(by_lot[lot][0].lot, by_lot[lot]) for lot in in_order]
+
+    @cached_property
     def path(self) -> list[Movement]:
         """The movements by which most of the plants came, first to last."""
         way, lot, seen, until = [], self.lot.pk, {self.lot.pk}, LAST

@@ -6,7 +6,7 @@ from django.urls import reverse
 from django.utils.html import format_html
 
 CODE = {"cell": {"class": "code"}}
-WHOLE = {"td": {"class": "whole unlabelled"}}
+WHOLE = {"td": {"class": "whole unlabelled wide"}}
 
 
 class CodeColumn(tables.Column):

@@ -21,7 +21,7 @@ class EntryTable(ListTable):
     undo = tables.Column(
         empty_values=(),
         orderable=False,
-        verbose_name="",
+        verbose_name="Undo",
         exclude_from_export=True,
         attrs={"td": {"class": "unlabelled"}},
     )

@@ -8,6 +8,7 @@ from inventory.queries.ages import age_of
 from inventory.tables.columns import CodeColumn, PlantColumn
 from nursery.listing import ListTable, MoneyColumn, NumberColumn, UnitCostColumn
 
+PLACE = {"td": {"class": "place"}}
 AGE = {"td": {"class": "age whole unlabelled last"}}
 EACH = Case(
     When(on_hand__gt=0, then=Cast("cost", FloatField()) / Cast("on_hand", FloatField())),
@@ -31,7 +32,7 @@ class LotTable(ListTable):
     code = CodeColumn("inventory:lot", verbose_name="Lot")
     plant = PlantColumn()
     container = tables.Column(order_by=("container__position", "container__code"))
-    place = tables.Column(accessor="balance__place", default="")
+    place = tables.Column(accessor="balance__place", default="", attrs=PLACE)
     age = tables.Column(empty_values=(), order_by=("began_on", "transplanted_on"), attrs=AGE)
     on_hand = NumberColumn()
     unit_cost = EachColumn(verbose_name="Cost each", accessor="cost")

@@ -1,7 +1,5 @@
 """The page of a lot: what it holds, and its story from the cutting to now."""
 
-from itertools import groupby
-
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.views.decorators.http import require_safe
@@ -24,7 +22,6 @@ def lot(request: HttpRequest, pk: int) -> HttpResponse:
     """Show one lot."""
     shown = get_object_or_404(lot_with_all(), pk=pk)
     story = Story(shown)
-    steps = steps_of(story.happenings)
     stages = stages_of(story)
     went = where_plants_went(shown)
     context = {
@@ -33,7 +30,7 @@ def lot(request: HttpRequest, pk: int) -> HttpResponse:
         "balance": shown.balance,
         "age": age_of(shown),
         "unit_cost": last_standing(story).unit_cost,
-        "chapters": chapters_of(steps),
+        "chapters": [(teller, steps_of(happened)) for teller, happened in story.chapters],
         "stages": stages,
         "cost_picture": cost_picture(shown, stages),
         "life_picture": life_picture(shown, story),
@@ -50,12 +47,6 @@ def lot_with_all():
     return Lot.objects.select_related("plant", "container", "balance__place").annotate(
         rooting=is_rooting()
     )
-
-
-def chapters_of(steps: list) -> list[tuple[Lot, list]]:
-    """Divide the steps wherever the story goes over to another lot."""
-    runs = (list(run) for _, run in groupby(steps, lambda step: step.lot.pk))
-    return [(run[0].lot, run) for run in runs]
 
 
 def batches_of(shown: Lot) -> list[tuple[Batch, float]]:

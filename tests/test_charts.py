@@ -1,0 +1,50 @@
+"""Charts: drawn as SVG that a page can show, without a word to the outside."""
+
+from xml.etree import ElementTree
+
+import pytest
+from django.test import RequestFactory
+
+from nursery.charts import NARROW, TONES, WIDE, Series, bars, columns, size_asked, svg
+
+
+def drawn(how, *arguments, **more):
+    return svg(lambda axes: how(axes, *arguments), **more)
+
+
+@pytest.mark.parametrize("how", [bars, columns])
+def test_a_chart_is_svg_of_the_size_asked_for(how):
+    picture = drawn(how, ["labour", "heat"], [Series("in #1", [2, 1.5])], width=360, height=200)
+
+    root = ElementTree.fromstring(picture)
+    assert root.get("viewBox") == "0 0 360 200"
+    assert b"<script" not in picture
+
+
+@pytest.mark.parametrize("how", [bars, columns])
+def test_a_chart_of_nothing_is_still_a_chart(how):
+    assert ElementTree.fromstring(drawn(how, [], [])).tag.endswith("svg")
+
+
+def test_the_same_figures_give_the_same_picture():
+    series = [Series("a", [1, 2]), Series("b", [0, 3], TONES[2], "///")]
+
+    assert drawn(bars, ["x", "y"], series) == drawn(bars, ["x", "y"], series)
+
+
+def test_the_tones_can_be_told_apart_in_grey():
+    # Relative luminance by WCAG 2.2; neighbours differ by 1.5 to 1 or more.
+    lights = [luminance(tone) for tone in TONES]
+
+    assert all((b + 0.05) / (a + 0.05) >= 1.5 for a, b in zip(lights, lights[1:], strict=False))
+
+
+def luminance(tone):
+    channels = [int(tone[place : place + 2], 16) / 255 for place in (1, 3, 5)]
+    linear = [c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in channels]
+    return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
+
+
+def test_a_phone_asks_for_a_narrow_picture():
+    assert size_asked(RequestFactory().get("/"))[0] == WIDE[0]
+    assert size_asked(RequestFactory().get("/", {"narrow": "1"}))[0] == NARROW[0]
