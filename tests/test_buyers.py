@@ -21,7 +21,7 @@ pytestmark = pytest.mark.django_db
 def office(client):
     NurseryFactory()
     TaxRate.objects.create(percent=Decimal(6), valid_from=date(2020, 1, 1))
-    client.force_login(UserFactory())
+    client.force_login(UserFactory(is_superuser=True))
     return client
 
 
@@ -146,3 +146,10 @@ def test_the_list_asks_a_steady_number_of_questions(office, django_assert_max_nu
         office.get(reverse("sales:buyers"))
     with django_assert_max_num_queries(16):
         office.get(reverse("sales:buyer", args=[Buyer.objects.first().pk]))
+
+
+def test_writing_down_is_closed_to_a_person_who_may_not(client):
+    client.force_login(UserFactory())
+
+    assert add(client).status_code == 403
+    assert not Buyer.objects.exists()

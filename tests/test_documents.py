@@ -31,7 +31,7 @@ def office(client):
     """Log in at a nursery with a tax of 6 percent."""
     NurseryFactory()
     TaxRate.objects.create(percent=Decimal(6), valid_from=date(2020, 1, 1))
-    client.force_login(UserFactory())
+    client.force_login(UserFactory(is_superuser=True))
     return client
 
 
@@ -292,3 +292,13 @@ def test_pages_ask_a_steady_number_of_questions(office, django_assert_max_num_qu
         office.get(reverse("sales:document-list"))
     with django_assert_max_num_queries(22):
         office.get(reverse("sales:document", args=[document.pk]))
+
+
+def test_money_and_returns_are_closed_to_a_person_who_may_not_sell(client):
+    client.force_login(UserFactory())
+    document = invoice()
+
+    assert client.get(reverse("sales:document", args=[document.pk])).status_code == 200
+    for name in ("pay", "take-back", "undo-sale"):
+        assert client.post(reverse(f"sales:{name}", args=[document.pk])).status_code == 403
+    assert not standing_of(document).cancelled

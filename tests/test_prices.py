@@ -20,7 +20,7 @@ TODAY = date.today()
 @pytest.fixture
 def office(client):
     NurseryFactory()
-    client.force_login(UserFactory())
+    client.force_login(UserFactory(is_superuser=True))
     return client
 
 
@@ -192,3 +192,12 @@ def test_issued_documents_keep_their_tax(office):
     document.refresh_from_db()
     # 5 percent of 0.70 is 0.035, half-up 0.04.
     assert (document.tax, document.tax_percent) == (Decimal("0.04"), 5)
+
+
+def test_prices_and_tax_are_closed_to_a_person_who_may_not_set_them(client):
+    client.force_login(UserFactory())
+    lot = lot_holding(5)
+
+    assert set_by_hand(client, lot, "9").status_code == 403
+    assert tax(client, "6").status_code == 403
+    assert not Price.objects.exists() and not TaxRate.objects.exists()

@@ -22,7 +22,7 @@ def stand(client):
     """Log in at a nursery with ten boxwoods at 12.50 and tax of 6 percent."""
     NurseryFactory()
     TaxRate.objects.create(percent=Decimal(6), valid_from=date(2020, 1, 1))
-    client.force_login(UserFactory())
+    client.force_login(UserFactory(is_superuser=True))
     return client
 
 
@@ -328,3 +328,9 @@ def test_the_sale_is_undone_from_the_page_that_follows_it(stand):
     assert LotBalance.objects.get(lot=lot).on_hand == 10
     assert sum(row.amount for row in document.payments.all()) == 0
     assert Document.objects.count() == 1
+
+
+def test_the_stand_is_closed_to_a_person_who_may_not_sell(client):
+    client.force_login(UserFactory())
+
+    assert client.get(SELL).status_code == 403

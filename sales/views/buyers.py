@@ -4,6 +4,7 @@ from datetime import timedelta
 from decimal import Decimal
 
 from django.contrib import messages
+from django.contrib.auth.decorators import permission_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.utils import timezone
@@ -20,6 +21,9 @@ from sales.queries.buyers import bought_by, history_of, listed_buyers
 from sales.queries.document_list import owed_in_all
 from sales.tables.buyers import BuyerTable
 from sales.tables.documents import DocumentTable
+
+may_write_down = permission_required("sales.add_buyer", raise_exception=True)
+may_change = permission_required("sales.change_buyer", raise_exception=True)
 
 
 @require_safe
@@ -64,6 +68,7 @@ def buyer(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 @require_http_methods(["GET", "POST"])
+@may_write_down
 def buyer_add(request: HttpRequest) -> HttpResponse:
     """Write down a new buyer."""
     form = BuyerForm(request.POST or None, initial={"name": request.GET.get("name", "")})
@@ -79,6 +84,7 @@ def buyer_add(request: HttpRequest) -> HttpResponse:
 
 
 @require_http_methods(["GET", "POST"])
+@may_change
 def buyer_edit(request: HttpRequest, pk: int) -> HttpResponse:
     """Change what is known of a buyer."""
     found = get_object_or_404(Buyer, pk=pk)

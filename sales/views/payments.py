@@ -3,6 +3,7 @@
 from uuid import NAMESPACE_URL, uuid5
 
 from django.contrib import messages
+from django.contrib.auth.decorators import permission_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
@@ -19,8 +20,11 @@ from sales.forms.payments import PaymentForm
 from sales.models import Document, Payment
 from sales.queries.document_page import standing_of
 
+may_take_money = permission_required("sales.add_payment", raise_exception=True)
+
 
 @require_http_methods(["GET", "POST"])
+@may_take_money
 def pay(request: HttpRequest, pk: int) -> HttpResponse:
     """Note a payment, part or all of what is open."""
     document = get_object_or_404(Document, pk=pk, kind=Document.Kind.SALE)
@@ -41,6 +45,7 @@ def pay(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 @require_POST
+@may_take_money
 def undo_payment(request: HttpRequest, pk: int) -> HttpResponse:
     """Take a payment off its document again."""
     payment = get_object_or_404(Payment.objects.select_related("document"), pk=pk)

@@ -3,6 +3,7 @@
 from urllib.parse import urlencode
 
 from django.contrib import messages
+from django.contrib.auth.decorators import permission_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
@@ -21,6 +22,9 @@ from sales.queries.price_page import price_rows
 from sales.queries.prices import tax_rate_on
 from sales.tables.prices import PriceTable
 
+may_price = permission_required("sales.add_price", raise_exception=True)
+may_tax = permission_required("sales.change_taxrate", raise_exception=True)
+
 
 @require_safe
 def prices(request: HttpRequest) -> HttpResponse:
@@ -29,6 +33,7 @@ def prices(request: HttpRequest) -> HttpResponse:
 
 
 @require_POST
+@may_price
 def price_set(request: HttpRequest) -> HttpResponse:
     """Set one price from a day on."""
     form = PriceForm(request.POST)
@@ -44,6 +49,7 @@ def price_set(request: HttpRequest) -> HttpResponse:
 
 
 @require_POST
+@may_price
 def undo_price(request: HttpRequest, pk: int) -> HttpResponse:
     """Put a price back to what it was."""
     price = Price.objects.filter(pk=pk).first()
@@ -99,6 +105,7 @@ def _form_for(row, refused):
 
 
 @require_http_methods(["GET", "POST"])
+@may_tax
 def tax_settings(request: HttpRequest) -> HttpResponse:
     """Set the sales tax from a day on, and show the rates so far."""
     form = TaxRateForm(request.POST or None)
@@ -117,6 +124,7 @@ def tax_settings(request: HttpRequest) -> HttpResponse:
 
 
 @require_POST
+@may_tax
 def undo_tax(request: HttpRequest, pk: int) -> HttpResponse:
     """Take a tax rate back."""
     rate = get_object_or_404(TaxRate, pk=pk)

@@ -2,6 +2,7 @@
 
 from urllib.parse import urlencode
 
+from django.contrib.auth.decorators import permission_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
@@ -19,11 +20,14 @@ from sales.forms.sell import SaleForm
 from sales.operations.documents import tax_of_sale
 from sales.queries.stand import round_amounts_over, stand_plants
 
+may_sell = permission_required("sales.add_document", raise_exception=True)
+
 KEPT = ("buyer", "on", "note", "given", "find", "all")
 FIRST_ROWS = 30
 
 
 @require_http_methods(["GET", "POST"])
+@may_sell
 def sell(request: HttpRequest) -> HttpResponse:
     """Sell plants at the stand in a few taps."""
     if request.method == "POST" and "paid_by" not in request.POST:

@@ -47,7 +47,7 @@ def open_the_stand():
 
 
 def phone_of(chromium, live_server, client, scripts=True, color_scheme="light"):
-    client.force_login(UserFactory())
+    client.force_login(UserFactory(is_superuser=True))
     context = chromium.new_context(
         base_url=live_server.url,
         viewport={"width": 390, "height": 844},
