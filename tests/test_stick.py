@@ -226,3 +226,22 @@ def test_the_page_of_a_plant_sends_its_name_along(client):
 
     assert "Buxus &#x27;Green Velvet&#x27;" in answer.content.decode()
     assert answer.context["form"]["plant"].value() == plant.name
+
+
+def test_the_first_place_is_named_on_the_page_itself(client):
+    answer = as_grower(client).get(page("begin", "stick"))
+    assert [field.name for field in answer.context["form"].main_fields()][3] == "new_place"
+
+    client.post(page("begin", "stick"), stuck(new_place="Mist tent"))
+
+    assert Lot.objects.get().balance.place == Place.objects.get(name="Mist tent")
+
+
+def test_the_place_of_the_last_sticking_is_offered(client):
+    mist, bed = PlaceFactory(name="Mist tent"), PlaceFactory(name="South bed")
+    stick(place=mist)
+    stick(kind="opening", plant="Ilex", batch="I", lot="I-1", container=container("#1"), place=bed)
+
+    form = as_grower(client).get(page("begin", "stick")).context["form"]
+
+    assert form["place"].initial == mist

@@ -5,6 +5,7 @@ from uuid import NAMESPACE_OID, uuid5
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, resolve_url
+from django.utils.html import format_html
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_POST
 
@@ -14,13 +15,9 @@ from inventory.operations import reverse
 from inventory.queries.later_sales import costs_of_later_sales, how_many_changed, lots_of
 from inventory.views.entering import later_words, may_enter
 from nursery.http import go_to
+from nursery.templatetags.nursery_tags import known_url
 
-UNDONE_ON_ITS_DOCUMENT = {
-    Operation.Kind.SALE: "A sale is undone on its invoice or receipt, so that the money goes "
-    "with the plants: open it under Sell.",
-    Operation.Kind.RETURN: "A return is undone on its credit note, so that the money goes with "
-    "the plants: open it under Sell.",
-}
+DOCUMENT_OF = {Operation.Kind.SALE: "invoice or receipt", Operation.Kind.RETURN: "credit note"}
 
 
 @require_POST
@@ -28,8 +25,8 @@ UNDONE_ON_ITS_DOCUMENT = {
 def undo(request: HttpRequest, pk: int) -> HttpResponse:
     """Undo an entry, and say which later figures changed with it."""
     operation = get_object_or_404(Operation, pk=pk)
-    if operation.kind in UNDONE_ON_ITS_DOCUMENT:
-        messages.error(request, UNDONE_ON_ITS_DOCUMENT[operation.kind])
+    if operation.kind in DOCUMENT_OF:
+        messages.error(request, _on_its_document(operation.kind))
         return go_to(request, _back(request))
     lots = lots_of(operation)
     before = costs_of_later_sales(lots, operation.date)
@@ -42,6 +39,15 @@ def undo(request: HttpRequest, pk: int) -> HttpResponse:
         what = f"Undone: {operation.get_kind_display()}, {operation.date:%d %B %Y}."
         messages.success(request, f"{what} {later_words(changed)}".strip())
     return go_to(request, _back(request))
+
+
+def _on_its_document(kind):
+    return format_html(
+        "It is undone on its {}, so that the money goes with the plants. "
+        '<a href="{}">Find it among the documents</a>.',
+        DOCUMENT_OF[kind],
+        known_url("sales:document-list"),
+    )
 
 
 def _request_id(operation):
