@@ -8,3 +8,7 @@ class NurseryConfig(AppConfig):
 
     name = "nursery"
     verbose_name = "Nursery"
+
+    def ready(self):
+        # Its signals must be connected before the first request, or that one asks anew each time.
+        import nursery.context  # noqa: F401
