@@ -20,7 +20,7 @@ from django.utils.cache import patch_cache_control
 PAPER, BARK, SOFT, LINE = "#fffdf8", "#2a231d", "#5c5145", "#d9d0be"
 LEAF, CLAY, FROST = "#2b6636", "#9a3520", "#2a5a75"
 # From dark to light in even steps of grey, so that a black and white print tells them apart.
-TONES = ("#1e4a28", "#5f9a5f", "#a9cf9c", "#e2edd8")
+TONES = ("#1e4a28", "#5f9a5f", "#9cc48e", "#e2edd8")
 HATCHES = ("", "", "///", "")
 WIDE, NARROW = (720, 300), (360, 300)
 STYLE = {
