@@ -9,6 +9,7 @@ from inventory.models import Batch, Container, Movement, Place, Plant, StockPlan
 from inventory.operations.book import BOOK, Book
 from inventory.operations.lots import receiving_lot
 from inventory.operations.posting import Draft, writes_ledger
+from inventory.queries.on_hand import in_force
 
 
 @writes_ledger
@@ -48,7 +49,7 @@ def begin(
 def _batch(code, kind, plant, on, stock_plant, treatment):
     """Return the batch of that code, starting it, or starting it anew where undone."""
     batch = Batch.objects.filter(code=code).first() or Batch(code=code)
-    in_use = batch.pk and batch.movements.filter(operation__reversed_by=None).exists()
+    in_use = batch.pk and in_force(batch.movements.all()).exists()
     if in_use and (batch.plant_id != plant.pk or batch.kind != kind):
         raise LedgerError(
             f"Batch {code} is {batch.plant}, {batch.get_kind_display()}. "
