@@ -30,7 +30,7 @@ def document_pdf(document: Document) -> bytes:
             "document": document,
             "standing": standing,
             "lines": lines,
-            "cautions": cautions_of(lines),
+            "cautions": [] if document.is_credit else cautions_of(lines),
         },
     )
 
