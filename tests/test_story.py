@@ -136,6 +136,22 @@ def test_costs_of_one_day_join_the_step_they_belong_to():
     assert step.costs == "potting medium $10.00, labour $5.00"
 
 
+def test_costs_that_follow_one_another_become_one_step():
+    lot = lot_holding(10, "A")
+    for days, (category, amount) in enumerate((("heat", "3.00"), ("heat", "2.00")), start=1):
+        operations.add_cost(
+            lot=lot,
+            costs={category: Decimal(amount)},
+            on=DAY + timedelta(days=days),
+            request_id=uuid4(),
+        )
+
+    last = told(lot)[-1]
+
+    assert last.what == "Added $5.00 for heat and utilities"
+    assert (last.date, last.until, last.costs) == (DAY + timedelta(1), DAY + timedelta(2), "")
+
+
 def test_sales_that_follow_one_another_become_one_step():
     lot = lot_holding(20, "A")
     for days in (1, 2, 3):

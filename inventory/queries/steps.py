@@ -5,9 +5,15 @@ from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
 
-from inventory.models import Lot, Movement, Operation
+from inventory.models import CostEntry, Lot, Movement, Operation
 from inventory.queries.story import Happening
-from inventory.queries.wording import LOST, costs_in_words, describe_lines, plants
+from inventory.queries.wording import (
+    CATEGORY_WORDS,
+    LOST,
+    costs_in_words,
+    describe_lines,
+    plants,
+)
 from nursery.templatetags.nursery_tags import money, plain
 
 MINUS = "\N{MINUS SIGN}"
@@ -45,14 +51,23 @@ class Step:
         return papers.pop() if len(papers) == 1 else ""
 
     @property
-    def costs(self) -> str:
-        """The money that joined, where the sentence does not say it already."""
-        entries = [row for one in self.happenings for row in one.costs]
-        return costs_in_words(entries) if len(entries) > 1 or self._is_more_than_cost else ""
+    def entries(self) -> list[CostEntry]:
+        """The money that joined."""
+        return [row for one in self.happenings for row in one.costs]
 
     @property
-    def _is_more_than_cost(self) -> bool:
-        return any(one.movements or one.placements or one.counts for one in self.happenings)
+    def categories(self) -> list[str]:
+        """The categories of the money that joined, in the usual order."""
+        found = {row.category for row in self.entries}
+        return [category for category in CATEGORY_WORDS if category in found]
+
+    @property
+    def costs(self) -> str:
+        """The money that joined, where the sentence does not say it already."""
+        is_said = len(self.categories) == 1 and not any(
+            one.movements or one.placements or one.counts for one in self.happenings
+        )
+        return "" if is_said else costs_in_words(self.entries)
 
 
 def steps_of(happenings: Iterable[Happening]) -> list[Step]:
@@ -90,8 +105,9 @@ def _join(step, happening):
         sold = sum(plants(one.movements) for one in step.happenings)
         step.what = f"Sold {plain(sold)} in {len(step.happenings)} sales"
     elif first == Operation.Kind.COST:
-        spent = sum(row.amount for one in step.happenings for row in one.costs)
-        step.what = f"Added {money(spent)}"
+        spent = sum(row.amount for row in step.entries)
+        words = [CATEGORY_WORDS[category] for category in step.categories]
+        step.what = f"Added {money(spent)} for {', '.join(words)}"
 
 
 def _step(happening):

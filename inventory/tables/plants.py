@@ -12,7 +12,7 @@ class PlantTable(ListTable):
 
     name = tables.Column(verbose_name="Plant", order_by="search_key")
     on_hand = NumberColumn()
-    for_sale = NumberColumn(verbose_name="In containers for sale")
+    for_sale = NumberColumn(verbose_name="For sale")
     standing = NumberColumn(verbose_name="Lots")
 
     caption = "Plants and how many are on hand"
