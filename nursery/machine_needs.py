@@ -21,6 +21,7 @@ PDF_PACKAGES = (
     "libharfbuzz0b",
     "libharfbuzz-subset0",
     "fonts-dejavu-core",
+    "fonts-liberation",
 )
 CHROMIUM = Path("/usr/bin/chromium")
 # Playwright's own program, which drives the browser, needs libatomic.

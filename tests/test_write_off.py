@@ -6,7 +6,7 @@ from uuid import uuid4
 
 import pytest
 
-from inventory.errors import LedgerError, NotEnoughPlants
+from inventory.errors import NotEnoughPlants
 from inventory.models import ExpectedLoss, LotBalance, Movement, Operation
 from inventory.operations.walk import Looked, SheetHasAged, write_off_walk
 from tests.entering import MAY_DAY, as_grower, kept_figures, page, sent, undo_last
@@ -77,9 +77,14 @@ def test_more_alive_than_the_books_have_is_refused():
         walk(look(lot_holding(10), 11, 10))
 
 
-def test_where_all_are_alive_there_is_nothing_to_write_off():
-    with pytest.raises(LedgerError, match="All are alive"):
-        walk(look(lot_holding(10), 10, 10))
+def test_where_all_are_alive_the_walk_is_a_count():
+    lot = lot_holding(10)
+
+    operation = walk(look(lot, 10, 10))
+
+    assert operation.kind == "count"
+    assert operation.counts.get().found == 10
+    assert not operation.movements.exists()
 
 
 def test_pressed_twice_the_verb_writes_once():

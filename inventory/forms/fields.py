@@ -7,19 +7,8 @@ from django.utils.html import format_html, format_html_join
 from inventory.costing.categories import CATEGORIES
 from inventory.models import Container, LossCause, Place
 from inventory.operations.lose import ABNORMAL, BY_POLICY, NORMAL
+from inventory.queries.wording import CATEGORY_WORDS
 
-CATEGORY_WORDS = {
-    "cuttings": "Cuttings and stock plants",
-    "plants": "Bought-in plants",
-    "medium": "Potting medium",
-    "containers": "Pots, trays and tags",
-    "feed": "Hormone and feed",
-    "labour": "Labour",
-    "heat": "Heat and utilities",
-    "space": "Space",
-    "royalty": "Royalty",
-    "other": "Other",
-}
 TREATMENT_WORDS = (
     (BY_POLICY, "As the stage expects"),
     (NORMAL, "All was to be expected"),
@@ -124,7 +113,7 @@ class CostFields(forms.Form):
         super().__init__(*args, **kwargs)
         for category in CATEGORIES:
             self.fields[f"cost_{category}"] = MoneyInputField(
-                label=CATEGORY_WORDS[category], required=False
+                label=CATEGORY_WORDS[category].capitalize(), required=False
             )
 
     @property

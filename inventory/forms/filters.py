@@ -102,9 +102,7 @@ class EntryFilter(filters.FilterSet):
     """Entries by what happened and by the day it happened on."""
 
     kind = filters.ChoiceFilter(label="What happened", choices=KINDS, empty_label="Anything")
-    since = filters.DateFilter(
-        field_name="date", lookup_expr="gte", label="From", widget=DateInput
-    )
+    since = filters.DateFilter(field_name="date", lookup_expr="gte", label="From", widget=DateInput)
     until = filters.DateFilter(field_name="date", lookup_expr="lte", label="To", widget=DateInput)
 
     class Meta:

@@ -3,8 +3,9 @@
 from django import forms
 
 from inventory.costing.categories import CATEGORIES
-from inventory.forms.fields import CATEGORY_WORDS, MoneyInputField, PlantsField
+from inventory.forms.fields import MoneyInputField, PlantsField
 from inventory.forms.lot_form import LotForm
+from inventory.queries.wording import CATEGORY_WORDS
 
 
 class TakeOutForm(LotForm):
@@ -27,7 +28,7 @@ class AddCostForm(LotForm):
     amount = MoneyInputField(label="How much?")
     category = forms.ChoiceField(
         label="Spent on",
-        choices=[(category, CATEGORY_WORDS[category]) for category in CATEGORIES],
+        choices=[(category, CATEGORY_WORDS[category].capitalize()) for category in CATEGORIES],
         initial="labour",
     )
 

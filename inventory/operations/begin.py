@@ -9,7 +9,6 @@ from inventory.models import Batch, Container, Movement, Place, Plant, StockPlan
 from inventory.operations.book import BOOK, Book
 from inventory.operations.lots import receiving_lot
 from inventory.operations.posting import Draft, writes_ledger
-from inventory.queries.on_hand import in_force
 
 
 @writes_ledger
@@ -39,17 +38,17 @@ def begin(
     fresh = {"began_on": on, "transplanted_on": None}
     target = receiving_lot(lot, plant=plant, container=container, **fresh, book=book)
     draft = Draft.of(kind, on, note)
-    started = _batch(batch, kind, plant, on, stock_plant, treatment)
+    started = _batch(batch, kind, plant, on, stock_plant, treatment, book)
     draft.move(Movement.Kind.BEGUN, quantity, to_lot=target, batch=started)
     draft.charge(target, costs)
     draft.stand(target, place)
     return draft
 
 
-def _batch(code, kind, plant, on, stock_plant, treatment):
+def _batch(code, kind, plant, on, stock_plant, treatment, book):
     """Return the batch of that code, starting it, or starting it anew where undone."""
     batch = Batch.objects.filter(code=code).first() or Batch(code=code)
-    in_use = batch.pk and in_force(batch.movements.all()).exists()
+    in_use = batch.pk and book.has_begun(batch)
     if in_use and (batch.plant_id != plant.pk or batch.kind != kind):
         raise LedgerError(
             f"Batch {code} is {batch.plant}, {batch.get_kind_display()}. "

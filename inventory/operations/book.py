@@ -38,6 +38,10 @@ class Book:
         """Say whether nothing in force has touched the lot."""
         return is_unused(lot)
 
+    def has_begun(self, batch: Batch) -> bool:
+        """Say whether plants in force began in the batch."""
+        return in_force(batch.movements.all()).exists()
+
     def place(self, lot: Lot, on: date) -> Place | None:
         """Return where the lot stands at the end of that day."""
         return place_on(lot, on)

@@ -5,9 +5,9 @@ from dataclasses import dataclass
 from datetime import date
 
 from inventory.errors import LedgerError, NotEnoughPlants
-from inventory.models import LossCause, Lot
+from inventory.models import LossCause, Lot, Operation
 from inventory.operations.book import BOOK, Book
-from inventory.operations.lose import BY_POLICY, Loss, write_off
+from inventory.operations.lose import BY_POLICY, Loss, lose
 from inventory.operations.posting import Draft, writes_ledger
 
 
@@ -32,8 +32,9 @@ def write_off_walk(
 ) -> Draft:
     """Write off, lot by lot, what is on hand that day beyond what is alive.
 
-    Raises SheetHasAged where a lot no longer holds what the sheet said, because
-    nobody can tell whether the plants that left were counted among the living.
+    Every lot looked at is counted, those whose plants are all alive too. Raises
+    SheetHasAged where a lot no longer holds what the sheet said, because nobody
+    can tell whether the plants that left were counted among the living.
     """
     looked = list(looked)
     held = {look.lot.pk: book.on_hand(look.lot, on) for look in looked}
@@ -42,9 +43,12 @@ def write_off_walk(
         raise SheetHasAged(" ".join(_word_aged(look, held[look.lot.pk]) for look in aged))
     losses = [_loss(look, held[look.lot.pk], on) for look in looked]
     losses = [loss for loss in losses if loss.quantity]
-    if not losses:
-        raise LedgerError("All are alive, so there is nothing to write off.")
-    return write_off.draft(losses=losses, on=on, note=note, book=book)
+    draft = Draft.of(Operation.Kind.LOSS if losses else Operation.Kind.COUNT, on, note)
+    for loss in losses:
+        lose(draft, loss, book)
+    for look in looked:
+        draft.count(look.lot, look.alive)
+    return draft
 
 
 def _loss(look, held, on):

@@ -126,6 +126,9 @@ def _pot_up(lines):
 def _count(lines):
     row = lines.counts[0]
     said = f"Counted {plain(row.found)}{_lot(lines, row.lot, ' in')}"
+    if len(lines.counts) > 1:
+        number = plain(sum(count.found for count in lines.counts))
+        said = f"Counted {number} in {len(lines.counts)} lots"
     found, lost = plants(lines.of_kind(Movement.Kind.FOUND)), plants(lines.of_kind(*LOST))
     if found:
         return f"{said}, {plain(found)} more than on the books"

@@ -74,6 +74,7 @@ def _check(request, form):
     context = {
         "form": form,
         "lines": lines,
+        "looked": len(form.looked()),
         "totals": totals,
         "why_expensed": WHY_EXPENSED if totals.expensed else "",
         "place": "growing",
@@ -109,5 +110,8 @@ def _save(request, choice, form):
 
 def _said(operation: Operation) -> str:
     lost = operation.movements.all()
-    lots = lost.values("from_lot").distinct().count()
-    return f"Wrote off {plants_in(lost)} plants of {lots} lot{'' if lots == 1 else 's'}."
+    lots = lost.values("from_lot").distinct().count() or operation.counts.count()
+    of_lots = f"{lots} lot{'' if lots == 1 else 's'}"
+    if not lost:
+        return f"Counted {of_lots}, all alive."
+    return f"Wrote off {plants_in(lost)} plants of {of_lots}."

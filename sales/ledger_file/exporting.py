@@ -100,6 +100,8 @@ def _operation_rows(operation, on_hand) -> Iterator[dict]:
         rows += _return_rows(movements)
     else:
         rows += [_movement_row(operation, row, places, costs) for row in movements]
+    if operation.kind == Operation.Kind.LOSS:
+        rows += _alive_rows(operation, movements, on_hand)
     if operation.kind == Operation.Kind.MOVE and not movements:
         rows += [
             {"event": "move", "lot": row.lot.code, "place": row.place.name}
@@ -164,18 +166,28 @@ def _count_rows(operation, movements, on_hand) -> Iterator[dict]:
     Each says what the lot then held: a number that stays right where earlier
     losses were entered after the count.
     """
-    counted = operation.counts.all()[0].lot
-    row = {"event": operation.kind, "lot": counted.code}
-    held = on_hand[counted.pk]
-    for movement in movements:
-        if movement.kind in LOST:
-            held -= movement.quantity
-            yield row | _lost(movement) | {"quantity": held}
-        else:
-            held += movement.quantity
+    for counted in operation.counts.all():
+        row = {"event": operation.kind, "lot": counted.lot.code}
+        held = on_hand[counted.lot_id]
+        changes = [one for one in movements if counted.lot_id in (one.from_lot_id, one.to_lot_id)]
+        for movement in changes:
+            if movement.kind in LOST:
+                held -= movement.quantity
+                yield row | _lost(movement) | {"quantity": held}
+            else:
+                held += movement.quantity
+                yield row | {"quantity": held}
+        if not changes:
             yield row | {"quantity": held}
-    if not movements:
-        yield row | {"quantity": held}
+
+
+def _alive_rows(operation, movements, on_hand) -> Iterator[dict]:
+    """Yield a count for each lot on a write-off sheet that had lost no plant."""
+    short = {row.from_lot_id for row in movements}
+    for counted in operation.counts.all():
+        if counted.lot_id not in short:
+            held = on_hand[counted.lot_id]
+            yield {"event": "count", "lot": counted.lot.code, "quantity": held}
 
 
 def _return_rows(movements) -> Iterator[dict]:
