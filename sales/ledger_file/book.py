@@ -4,6 +4,7 @@ from datetime import date
 
 from inventory.errors import NotEnoughPlants
 from inventory.models import (
+    Batch,
     Container,
     ExpectedLoss,
     LossCause,
@@ -32,6 +33,7 @@ class ImportBook(Book):
         self.places_of: dict[int, Place | None] = {}
         self.stages: dict[int, list] = {}
         self.touched: set[int] = set()
+        self.begun: set[int] = set()
         self.percents = expected_percents()
         self.containers = {row.code: row for row in Container.objects.all()}
         self.causes = {row.code: row for row in LossCause.objects.all()}
@@ -79,6 +81,9 @@ class ImportBook(Book):
     def is_unused(self, lot: Lot) -> bool:
         return lot.pk not in self.touched and (self.held.get(lot.pk) == 0 or super().is_unused(lot))
 
+    def has_begun(self, batch: Batch) -> bool:
+        return batch.pk in self.begun or super().has_begun(batch)
+
     def place(self, lot: Lot, on: date) -> Place | None:
         if lot.pk not in self.places_of:
             self.places_of[lot.pk] = super().place(lot, on)
@@ -99,6 +104,8 @@ class ImportBook(Book):
     def record(self, draft: Draft) -> None:
         """Take note of a draft. Raises NotEnoughPlants where a lot runs short."""
         for row in draft.movements:
+            if row.batch:
+                self.begun.add(row.batch.pk)
             if row.from_lot:
                 self._take(row, draft.date)
             if row.to_lot:

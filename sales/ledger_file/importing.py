@@ -1,43 +1,28 @@
 """Import a ledger file: every row, or none."""
 
 from collections.abc import Callable
-from dataclasses import dataclass, field
 from datetime import date
-from decimal import Decimal
 from pathlib import Path
 
 from django.db import transaction
 
 from inventory.errors import LedgerError
-from inventory.models import Lot, Movement, Operation
+from inventory.models import Nursery, Operation
 from inventory.operations.leave import draft_return, draft_sale
-from inventory.operations.posting import Draft, ledger_held, write_lines
+from inventory.operations.posting import Draft, ledger_held
 from inventory.operations.rebuild import rebuild
 from sales.ledger_file.book import ImportBook
 from sales.ledger_file.events import GROWING, find_lot
 from sales.ledger_file.rows import COLUMNS, Row, RowError, RowsInOrder, open_rows
-from sales.models import Buyer, Document, Payment, Price, TaxRate
-from sales.operations.documents import issue_sales, lot_lines
-from sales.operations.numbering import Numbers
-from sales.operations.pay import pay
+from sales.ledger_file.waiting import OpenDocument, Waiting
+from sales.models import Document, Payment, Price, TaxRate
+from sales.operations.pay import refuse_wrong_payment
 from sales.operations.price import set_price
 from sales.operations.sell import whole_in_currency
 from sales.operations.take_back import credit_for, takes_of
 from sales.operations.tax_rates import set_tax_rate
 
-CHUNK = 1_000
 FIELD_COLUMNS = {"alive": "quantity", "found": "quantity", "on": "date"}
-
-
-@dataclass
-class OpenDocument:
-    """A sale whose rows are still coming in."""
-
-    on: date
-    buyer: Buyer | None
-    number: str
-    note: str
-    takes: list[tuple[Movement, Lot, Decimal, str]] = field(default_factory=list)
 
 
 class CheckedOnly(Exception):
@@ -75,10 +60,9 @@ class Importer:
     def __init__(self, rows: RowsInOrder):
         self.rows = rows
         self.book = ImportBook()
-        self.drafts: list[Draft] = []
-        self.open: dict[str, OpenDocument] = {}
+        self.waiting = Waiting(rows.document_numbers())
         self.day: date | None = None
-        self.numbers = Numbers(taken=rows.document_numbers())
+        self.currency = Nursery.current().currency
         self.selling = {
             "sale": self._sale,
             "return": self._return,
@@ -94,15 +78,14 @@ class Importer:
                 self._write(row)
             except LedgerError as error:
                 raise self._worded(row, error) from error
-            if len(self.drafts) >= CHUNK:
-                self._flush_drafts()
+            self.waiting.row_ended()
             if number % 10_000 == 0:
                 say(f"{number:,} of {len(self.rows):,} rows")
-        self._flush()
+        self.waiting.write()
 
     def _write(self, row: Row) -> None:
         if row.date != self.day:
-            self._flush_documents()
+            self.waiting.day_ended()
             self.day = row.date
         event = row.needed("event", "what happened, as stick or sale")
         if event in GROWING:
@@ -116,12 +99,12 @@ class Importer:
     def _keep(self, draft: Draft, row: Row) -> None:
         draft.operation.request_id = row.request_id
         self.book.record(draft)
-        self.drafts.append(draft)
+        self.waiting.drafts.append(draft)
 
     def _sale(self, row: Row) -> None:
         lot = find_lot(row, self.book)
         buyer = self.book.buyer(row.text("buyer"))
-        price = whole_in_currency(row.money("price"))
+        price = whole_in_currency(row.money("price"), self.currency)
         number = row.text("document")
         document = self._open_document(row, number, buyer)
         draft = draft_sale([(lot, row.quantity())], row.date, row.text("note"))
@@ -129,16 +112,17 @@ class Importer:
         document.takes.append((draft.movements[0], lot, price, "ledger file"))
 
     def _open_document(self, row, number, buyer):
-        key = number or f"line {row.line}"
-        if key not in self.open:
-            if number and Document.objects.filter(number=number).exists():
-                raise row.error(
-                    "document",
-                    f"{number} was issued already; rows of one document share one date and "
-                    "stand together. Write another number.",
-                )
-            self.open[key] = OpenDocument(row.date, buyer, number, row.text("note"))
-        document = self.open[key]
+        key = number or row.line
+        document = self.waiting.documents.get(key)
+        if document is None and not (number and Document.objects.filter(number=number).exists()):
+            document = OpenDocument(row.date, buyer, number, row.text("note"))
+            self.waiting.documents[key] = document
+        if document is None or document.on != row.date:
+            raise row.error(
+                "document",
+                f"{number} was issued already; rows of one document share one date and "
+                "stand together. Write another number.",
+            )
         if document.buyer != buyer:
             raise row.error(
                 "buyer",
@@ -148,6 +132,7 @@ class Importer:
         return document
 
     def _return(self, row: Row) -> None:
+        self.waiting.write()
         document = self._document(row)
         lot = find_lot(row, self.book)
         treatment = row.choice("treatment", ("restock", "discard"))
@@ -162,7 +147,7 @@ class Importer:
             note=row.text("note"),
         )
         self._keep(draft, row)
-        self._flush_drafts()
+        self.waiting.write_drafts()
         credit_for(document, draft, [take for take, _ in chosen])
 
     def _price(self, row: Row) -> None:
@@ -176,14 +161,18 @@ class Importer:
         )
 
     def _payment(self, row: Row) -> None:
-        pay(
-            document=self._document(row),
-            amount=row.money("amount"),
+        document = self.waiting.documents.get(row.text("document")) or self._document(row)
+        is_open = isinstance(document, OpenDocument)
+        amount, dated = row.money("amount"), document.on if is_open else document.date
+        refuse_wrong_payment(document.number, dated, amount, row.date, self.currency)
+        payment = Payment(
+            document=None if is_open else document,
+            amount=amount,
             method=row.choice("treatment", Payment.Method.values),
-            on=row.date,
+            date=row.date,
             request_id=row.request_id,
-            may_exceed=True,
         )
+        self.waiting.payments.append((payment, document if is_open else None))
 
     def _tax(self, row: Row) -> None:
         set_tax_rate(
@@ -195,41 +184,12 @@ class Importer:
 
     def _document(self, row: Row) -> Document:
         number = row.needed("document", "the number of the sale's document")
-        self._flush()
         document = Document.objects.filter(number=number, kind=Document.Kind.SALE).first()
         if document is None:
             raise row.error(
                 "document", f"nothing was sold on {number} before this row; mend the number."
             )
         return document
-
-    def _flush(self) -> None:
-        self._flush_drafts()
-        self._flush_documents()
-
-    def _flush_drafts(self) -> None:
-        Operation.objects.bulk_create([draft.operation for draft in self.drafts])
-        write_lines(self.drafts)
-        self.drafts.clear()
-
-    def _flush_documents(self) -> None:
-        if not self.open:
-            return
-        self._flush_drafts()
-        issue_sales(
-            [
-                (
-                    lot_lines(document.takes),
-                    document.on,
-                    document.buyer,
-                    document.number,
-                    document.note,
-                )
-                for document in self.open.values()
-            ],
-            self.numbers,
-        )
-        self.open.clear()
 
     def _worded(self, row: Row, error: LedgerError) -> RowError:
         column = FIELD_COLUMNS.get(error.field, error.field)

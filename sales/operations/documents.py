@@ -4,6 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 from decimal import Decimal
+from functools import cache
 
 from inventory.models import Container, Lot, Movement, Nursery, Plant
 from nursery.money import currency_digits
@@ -38,6 +39,7 @@ def issue_sales(
 ) -> list[Document]:
     """Issue many sales at once: (lines, date, buyer, number or none, note)."""
     kind = Document.Kind.SALE
+    rate_on, digits = cache(tax_rate_on), _digits()
     documents = []
     for lines, on, buyer, number, note in sales:
         document = Document(
@@ -48,7 +50,7 @@ def issue_sales(
             buyer=buyer,
             net=_net(lines),
             note=note,
-            **tax_of_sale(lines, on, buyer),
+            **_tax_at(rate_on(on), lines, buyer, digits),
         )
         documents.append((document, lines))
     return _write(documents)
@@ -68,7 +70,7 @@ def issue_credit(
     net_left = document.net - sum(credit.net for credit in earlier)
     tax_left = document.tax - sum(credit.tax for credit in earlier)
     pieces = [(line.quantity, line.unit_price) for line in lines]
-    tax = _tax(pieces, document.tax_percent, document.tax_basis)
+    tax = invoice_tax(pieces, document.tax_percent, _digits(), document.tax_basis)
     credit = Document(
         **Numbers().next(Document.Kind.CREDIT, on),
         kind=Document.Kind.CREDIT,
@@ -88,7 +90,10 @@ def issue_credit(
 
 def tax_of_sale(lines: Iterable[LineDraft], on: date, buyer: Buyer | None) -> dict:
     """Return the tax fields of a sale on that day to that buyer."""
-    rate = tax_rate_on(on)
+    return _tax_at(tax_rate_on(on), lines, buyer, _digits())
+
+
+def _tax_at(rate, lines, buyer, digits):
     if rate is None:
         return {"tax": Decimal(0)}
     if buyer and buyer.tax_exempt:
@@ -99,7 +104,7 @@ def tax_of_sale(lines: Iterable[LineDraft], on: date, buyer: Buyer | None) -> di
         }
     pieces = [(line.quantity, line.unit_price) for line in lines]
     return {
-        "tax": _tax(pieces, rate.percent, rate.basis),
+        "tax": invoice_tax(pieces, rate.percent, digits, rate.basis),
         "tax_name": rate.name,
         "tax_percent": rate.percent,
         "tax_basis": rate.basis,
@@ -128,9 +133,8 @@ def _net(lines):
     return sum((line.quantity * line.unit_price for line in lines), Decimal(0))
 
 
-def _tax(pieces, percent, basis):
-    digits = currency_digits(Nursery.current().currency)
-    return invoice_tax(pieces, percent, digits, basis)
+def _digits():
+    return currency_digits(Nursery.current().currency)
 
 
 def _write(documents):

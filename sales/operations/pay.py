@@ -19,38 +19,41 @@ def pay(
     method: str,
     on: date,
     request_id: UUID,
-    may_exceed: bool = False,
     by=None,
 ) -> Payment:
     """Record money received for a document, or paid back where negative.
 
     Raises SaleRefused where the amount is nothing, not whole in the currency, or
-    more than is owed. A history that is read in may exceed it: there a return can
-    stand before the payment of what then came back.
+    more than is owed.
     """
     with ledger_held():
         done = Payment.objects.filter(request_id=request_id).first()
         if done:
             return done
         currency = Nursery.current().currency
-        if amount == 0 or amount != round_to_currency(amount, currency):
-            raise SaleRefused(
-                f"{amount} is not an amount that can be paid in {currency}.",
-                field="amount",
-            )
-        if on < document.date:
-            raise SaleRefused(
-                f"{document} is dated {document.date.isoformat()}; it cannot be paid before.",
-                field="date",
-            )
+        refuse_wrong_payment(document.number, document.date, amount, on, currency)
         open_amount = owed(document)
-        if amount > max(open_amount, 0) and not may_exceed:
+        if amount > max(open_amount, 0):
             raise SaleRefused(
                 f"{open_amount:.2f} is owed on {document}; {amount:.2f} is more. "
                 "Enter what belongs to this document.",
                 field="amount",
             )
         return write_payment(document, amount, method, on, request_id)
+
+
+def refuse_wrong_payment(
+    number: str, dated: date, amount: Decimal, on: date, currency: str
+) -> None:
+    """Raise SaleRefused where no such amount is ever paid, or not yet on that day."""
+    if amount == 0 or amount != round_to_currency(amount, currency):
+        raise SaleRefused(
+            f"{amount} is not an amount that can be paid in {currency}.", field="amount"
+        )
+    if on < dated:
+        raise SaleRefused(
+            f"{number} is dated {dated.isoformat()}; it cannot be paid before.", field="date"
+        )
 
 
 def undo_payment(*, payment: Payment, request_id: UUID, by=None) -> Payment:

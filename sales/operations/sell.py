@@ -76,9 +76,9 @@ def document_of_request(request_id: UUID) -> Document | None:
     return Document.objects.filter(lines__takes__movement__operation__request_id=request_id).first()
 
 
-def whole_in_currency(price: Decimal) -> Decimal:
-    """Return a price that the currency can pay, or raise SaleRefused."""
-    currency = Nursery.current().currency
+def whole_in_currency(price: Decimal, currency: str = "") -> Decimal:
+    """Return a price that the nursery's currency can pay, or raise SaleRefused."""
+    currency = currency or Nursery.current().currency
     if price < 0:
         raise SaleRefused("A price cannot be less than nothing.", field="price")
     if price != round_to_currency(price, currency):
