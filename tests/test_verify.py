@@ -5,8 +5,11 @@ from io import StringIO
 from uuid import uuid4
 
 import pytest
+from django.apps import apps
 from django.core.management import CommandError, call_command
 from django.db import connection
+from django.db.models import Max
+from django.db.models.functions import Length
 
 from inventory import operations
 from inventory.models import Carried, LotBalance, Movement, UncarriedCost
@@ -50,7 +53,7 @@ def test_an_empty_ledger_verifies():
 
 def test_the_demo_verifies_and_a_balance_changed_in_sql_is_named():
     demo.fill(lambda text: None)
-    assert "2,696" not in verify()
+    assert verify()
     code = LotBalance.objects.filter(on_hand__gt=0).first().lot.code
 
     run(
@@ -61,6 +64,18 @@ def test_the_demo_verifies_and_a_balance_changed_in_sql_is_named():
 
     with pytest.raises(CommandError, match=f"Lot {code}: on hand is kept as"):
         verify()
+
+
+def test_the_demo_fits_the_columns_of_any_database():
+    """SQLite takes a text of any length; PostgreSQL refuses one longer than its column."""
+    demo.fill(lambda text: None)
+
+    for model in apps.get_models():
+        for field in model._meta.fields:
+            if field.get_internal_type() == "CharField" and field.max_length:
+                texts = model.objects.annotate(length=Length(field.name))
+                longest = texts.aggregate(longest=Max("length"))["longest"] or 0
+                assert longest <= field.max_length, f"{model.__name__}.{field.name}"
 
 
 @pytest.mark.parametrize(
