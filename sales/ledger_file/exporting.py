@@ -8,6 +8,8 @@ import csv
 from collections import defaultdict
 from collections.abc import Iterator
 from decimal import Decimal
+from heapq import merge
+from operator import itemgetter
 from typing import TextIO
 
 from django.db.models import QuerySet
@@ -35,34 +37,15 @@ def export_ledger(out: TextIO) -> int:
 
 def _rows_by_date() -> Iterator[dict]:
     """Yield rows by date; on one date first rates and prices, and payments last."""
-    before = _Queue(_tax_rows(), _price_rows())
-    after = _Queue(_payment_rows())
+    sources = _tax_rows(), _price_rows(), _entry_rows(), _payment_rows()
+    return merge(*sources, key=itemgetter("date"))
+
+
+def _entry_rows() -> Iterator[dict]:
     on_hand: dict[int, int] = defaultdict(int)
     for operation in _operations().iterator(chunk_size=CHUNK):
-        yield from after.up_to(operation.date, inclusive=False)
-        yield from before.up_to(operation.date)
         for row in _operation_rows(operation, on_hand):
             yield {"date": operation.date, "note": operation.note} | row
-    yield from before.up_to(None)
-    yield from after.up_to(None)
-
-
-class _Queue:
-    """Rows from several sorted sources, given out as far as a date."""
-
-    def __init__(self, *sources):
-        self.rows = sorted(
-            (row for source in sources for row in source), key=lambda row: row["date"]
-        )
-        self.next = 0
-
-    def up_to(self, date, inclusive=True):
-        while self.next < len(self.rows):
-            row = self.rows[self.next]
-            if date and (row["date"] > date or (row["date"] == date and not inclusive)):
-                return
-            self.next += 1
-            yield row
 
 
 def _operations() -> QuerySet:
@@ -208,7 +191,7 @@ def _return_rows(movements) -> Iterator[dict]:
 
 
 def _tax_rows() -> Iterator[dict]:
-    for rate in TaxRate.objects.all():
+    for rate in TaxRate.objects.order_by("valid_from"):
         yield {
             "date": rate.valid_from,
             "event": "tax",
@@ -219,7 +202,8 @@ def _tax_rows() -> Iterator[dict]:
 
 
 def _price_rows() -> Iterator[dict]:
-    for price in Price.objects.select_related("plant", "container").order_by("pk"):
+    prices = Price.objects.select_related("plant", "container").order_by("valid_from", "pk")
+    for price in prices.iterator(chunk_size=CHUNK):
         yield {
             "date": price.valid_from,
             "event": "price",
@@ -231,7 +215,8 @@ def _price_rows() -> Iterator[dict]:
 
 def _payment_rows() -> Iterator[dict]:
     payments = Payment.objects.filter(reverses=None, reversed_by=None)
-    for payment in payments.select_related("document").order_by("pk"):
+    payments = payments.select_related("document").order_by("date", "pk")
+    for payment in payments.iterator(chunk_size=CHUNK):
         yield {
             "date": payment.date,
             "event": "payment",
