@@ -1,0 +1,205 @@
+"""The ledger as `up` serves it, and people who use it in Chromium.
+
+Everything here asks the real commands: the server is `manage.py up`, the figures that a page
+must agree with are those of `manage.py report` on the same database.
+"""
+
+import json
+import os
+import re
+import signal
+import socket
+import sqlite3
+import subprocess
+import sys
+from contextlib import closing
+from dataclasses import dataclass, field
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Locator, Page, expect
+
+from nursery.bootstrap import ROOT
+from nursery.management.commands.up import DEMO_NAME, DEMO_PASSWORD
+
+PHONE = {"viewport": {"width": 390, "height": 844}, "has_touch": True}
+WIDE = {"viewport": {"width": 1280, "height": 900}}
+WITHOUT_SCRIPTS = {**PHONE, "java_script_enabled": False}
+# Every figure the ledger can report, printed by one process.
+ALL_FIGURES = """
+import json
+from nursery.printing import printed
+from sales.reports import REPORTS
+asked = ["lots", "availability", "costs", "losses", "valuation", "conservation"]
+found = {name: json.loads(printed(REPORTS[name](), "json")) for name in asked}
+for by in ("lot", "plant", "buyer", "month"):
+    found["margin by " + by] = json.loads(printed(REPORTS["margin"](by=by), "json"))
+print(json.dumps(found))
+"""
+
+
+@dataclass
+class Ledger:
+    """A ledger that `up` serves from a folder of its own."""
+
+    folder: Path
+    database: Path
+    words: tuple = ()
+    lines: list[str] = field(default_factory=list)
+
+    def start(self):
+        """Serve it, and return once it says that it is ready."""
+        port = free_port()
+        self.url = f"http://127.0.0.1:{port}"
+        self.process = self._begin("up", *self.words, "--port", port)
+        for line in self.process.stdout:
+            self.lines.append(line.rstrip())
+            if line.startswith("Ctrl-C"):
+                return self
+        raise AssertionError(self.process.communicate()[1])
+
+    def stop(self) -> int:
+        """Press Ctrl-C, and return the exit code."""
+        self.process.send_signal(signal.SIGINT)
+        self.process.communicate(timeout=20)
+        return self.process.returncode
+
+    def report(self, *words) -> list[dict]:
+        """Return the rows of a report."""
+        return json.loads(self._said("report", *words, "--format", "json"))
+
+    def figures(self) -> dict:
+        """Return every report at once."""
+        return json.loads(self._said("shell", "-v", "0", "-c", ALL_FIGURES))
+
+    def _said(self, *words) -> str:
+        asked = self._begin(*words, DATABASE_URL=f"sqlite:///{self.database.as_posix()}")
+        said, complaints = asked.communicate(timeout=60)
+        assert asked.returncode == 0, complaints
+        return said
+
+    def _begin(self, *words, **changes) -> subprocess.Popen:
+        left_out = ("DATABASE_URL", "DJANGO_SETTINGS_MODULE")
+        kept = {name: value for name, value in os.environ.items() if name not in left_out}
+        own = {"NURSERY_DATA": str(self.folder), "NURSERY_NO_BOOTSTRAP": "1", **changes}
+        return subprocess.Popen(
+            [sys.executable, str(ROOT / "manage.py"), *words],
+            env=kept | own,
+            cwd=ROOT,
+            text=True,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.PIPE,
+        )
+
+
+@dataclass
+class Person:
+    """Somebody at a page, who counts what was pressed."""
+
+    page: Page
+    thumb: bool
+    pressed: int = 0
+
+    def open(self, address: str):
+        """Go to an address of the ledger."""
+        self.page.goto(address)
+
+    def press(self, what: str | Locator):
+        """Press a button or link: a tap of the thumb, or a click."""
+        found = self.page.locator(what) if isinstance(what, str) else what
+        found.tap() if self.thumb else found.click()
+        self.pressed += 1
+
+    def reads(self, words: str):
+        """Wait until the main part of the page says that."""
+        expect(self.page.locator("main")).to_contain_text(words)
+
+    def undo(self):
+        """Press the Undo beside what was just done."""
+        self.press(".said button")
+        self.page.locator(".said").get_by_text(re.compile("Undone|cancelled")).wait_for()
+
+
+def free_port() -> str:
+    """Name a port that nobody listens at."""
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        return str(probe.getsockname()[1])
+
+
+def log_in(page: Page):
+    """Log in as the grower of the demo."""
+    page.goto("/accounts/login/")
+    page.fill("[name=username]", DEMO_NAME)
+    page.fill("[name=password]", DEMO_PASSWORD)
+    page.press("[name=password]", "Enter")
+    page.locator("nav.places").wait_for()
+
+
+@pytest.fixture(scope="session")
+def demo(chromium, tmp_path_factory):
+    """Serve the demo nursery to those who only read; ended by Ctrl-C, it ends cleanly."""
+    folder = tmp_path_factory.mktemp("demo")
+    ledger = Ledger(folder, folder / "demo.sqlite3", ("--demo",)).start()
+    assert ledger.lines[0] == f"The demo nursery is open at {ledger.url}"
+    assert f"{DEMO_NAME} with the password {DEMO_PASSWORD}" in ledger.lines[1]
+    yield ledger
+    assert ledger.stop() == 0
+
+
+@pytest.fixture(scope="session")
+def workshop(demo, tmp_path_factory):
+    """Serve a copy of the demo nursery to those who write."""
+    folder = tmp_path_factory.mktemp("workshop")
+    database = folder / "demo.sqlite3"
+    with (
+        closing(sqlite3.connect(demo.database)) as source,
+        closing(sqlite3.connect(database)) as new,
+    ):
+        source.backup(new)
+    ledger = Ledger(folder, database, ("--demo",)).start()
+    yield ledger
+    assert ledger.stop() == 0
+
+
+@pytest.fixture(scope="session")
+def keys(chromium):
+    """Log in once at each ledger, and keep the cookies."""
+    kept = {}
+
+    def keys_to(ledger: Ledger) -> dict:
+        if ledger.url not in kept:
+            context = chromium.new_context(base_url=ledger.url)
+            log_in(context.new_page())
+            kept[ledger.url] = context.storage_state()
+            context.close()
+        return kept[ledger.url]
+
+    return keys_to
+
+
+@pytest.fixture
+def somebody(chromium, keys):
+    """Open windows of somebody who is logged in."""
+    contexts = []
+
+    def at(ledger: Ledger, **kind) -> Person:
+        context = chromium.new_context(
+            base_url=ledger.url, storage_state=keys(ledger), **(kind or PHONE)
+        )
+        context.set_default_timeout(10_000)
+        contexts.append(context)
+        return Person(context.new_page(), thumb=kind.get("has_touch", not kind))
+
+    yield at
+    for context in contexts:
+        context.close()
+
+
+@pytest.fixture(params=["phone", "wide", "without scripts"])
+def grower(request, workshop, somebody):
+    """Stand at Today on a phone, at a desk, or on a phone without scripts."""
+    kinds = {"phone": PHONE, "wide": WIDE, "without scripts": WITHOUT_SCRIPTS}
+    person = somebody(workshop, **kinds[request.param])
+    person.open("/")
+    return person
