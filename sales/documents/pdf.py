@@ -26,13 +26,20 @@ def document_pdf(document: Document) -> bytes:
     return pdf_of(
         "documents/invoice.html",
         {
-            "nursery": Nursery.current(),
+            "nursery": _nursery_as_it_was(document),
             "document": document,
             "standing": standing,
             "lines": lines,
             "cautions": [] if document.is_credit else cautions_of(lines),
         },
     )
+
+
+def _nursery_as_it_was(document):
+    """Return the nursery with the name and address that the document was issued under."""
+    nursery = Nursery.current()
+    nursery.name, nursery.address = document.seller_name, document.seller_address
+    return nursery
 
 
 def pdf_of(template: str, context: dict) -> bytes:

@@ -45,6 +45,10 @@ class Document(LedgerRow):
     buyer = models.ForeignKey(
         Buyer, models.PROTECT, null=True, blank=True, related_name="documents"
     )
+    buyer_name = models.CharField(max_length=80, blank=True)
+    buyer_address = models.TextField(blank=True)
+    seller_name = models.CharField(max_length=80, blank=True)
+    seller_address = models.TextField(blank=True)
     corrects = models.ForeignKey(
         "self", models.PROTECT, null=True, blank=True, related_name="credits"
     )

@@ -39,7 +39,7 @@ def issue_sales(
 ) -> list[Document]:
     """Issue many sales at once: (lines, date, buyer, number or none, note)."""
     kind = Document.Kind.SALE
-    rate_on, digits = cache(tax_rate_on), _digits()
+    rate_on, digits, seller = cache(tax_rate_on), _digits(), _seller()
     documents = []
     for lines, on, buyer, number, note in sales:
         document = Document(
@@ -48,8 +48,11 @@ def issue_sales(
             date=on,
             due_on=on + timedelta(days=buyer.terms_days) if buyer else on,
             buyer=buyer,
+            buyer_name=buyer.name if buyer else "",
+            buyer_address=buyer.address if buyer else "",
             net=_net(lines),
             note=note,
+            **seller,
             **_tax_at(rate_on(on), lines, buyer, digits),
         )
         documents.append((document, lines))
@@ -76,6 +79,8 @@ def issue_credit(
         kind=Document.Kind.CREDIT,
         date=on,
         buyer=document.buyer,
+        buyer_name=document.buyer_name,
+        buyer_address=document.buyer_address,
         corrects=document,
         tax_name=document.tax_name,
         tax_percent=document.tax_percent,
@@ -84,6 +89,7 @@ def issue_credit(
         net=net,
         tax=tax_left if net == net_left else min(tax, tax_left),
         note=note,
+        **_seller(),
     )
     return _write([(credit, lines)])[0]
 
@@ -131,6 +137,11 @@ def lot_lines(takes: Iterable[tuple[Movement, Lot, Decimal, str]]) -> list[LineD
 
 def _net(lines):
     return sum((line.quantity * line.unit_price for line in lines), Decimal(0))
+
+
+def _seller():
+    nursery = Nursery.current()
+    return {"seller_name": nursery.name, "seller_address": nursery.address}
 
 
 def _digits():
