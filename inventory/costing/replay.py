@@ -70,11 +70,7 @@ def replay(
     given = {} if given is None else given
     for day, operation, is_cost, key, kind, source, target, count, of in rows:
         if is_cost:
-            holding = lots[source]
-            if holding[0]:
-                lots[source] = holding = holding.copy()
-                holding[COLUMN[kind]] += count
-            yield key, None, 0 if holding[0] else 1
+            yield key, None, _charge(lots, source, COLUMN[kind], count)
             continue
         if of is not None:
             carried = _give_back(given, of, count)
@@ -84,32 +80,42 @@ def replay(
             carried = [count, *NO_COST]
         elif source not in lots:
             carried = outside[key]
+        elif count > lots[source][0]:
+            raise Overdrawn(source, lots[source][0], count, day, operation)
         else:
-            holding = lots[source]
-            held = holding[0]
-            if count < held:
-                if kind == "lost":
-                    carried = [count, *NO_COST]
-                else:
-                    half = held >> 1
-                    carried = [(number * count + half) // held for number in holding]
-                lots[source] = [a - b for a, b in zip(holding, carried)]  # noqa: B905
-            elif count == held:
-                carried = holding
-                lots[source] = EMPTY
-            else:
-                raise Overdrawn(source, held, count, day, operation)
-        after = 0
-        if target is not None:
-            holding = lots[target]
-            if holding[0]:
-                lots[target] = holding = [a + b for a, b in zip(holding, carried)]  # noqa: B905
-            else:
-                lots[target] = holding = carried
-            after = holding[0]
+            carried = _take(lots, source, count, kind)
+        after = 0 if target is None else _bring(lots, target, carried)
         if key in watched:
             given[key] = carried
         yield key, carried, after
+
+
+def _charge(lots, lot, column, amount):
+    """Add a cost to a lot and return 0, or return 1 where no plant is there to carry it."""
+    holding = lots[lot]
+    if not holding[0]:
+        return 1
+    lots[lot] = holding = holding.copy()
+    holding[column] += amount
+    return 0
+
+
+def _take(lots, source, count, kind):
+    """Take plants out of a lot and return what they carry: nothing where they are lost."""
+    holding = lots[source]
+    if count == holding[0]:
+        lots[source] = EMPTY
+        return holding
+    carried = [count, *NO_COST] if kind == "lost" else share(holding, count)
+    lots[source] = less(holding, carried)
+    return carried
+
+
+def _bring(lots, target, carried):
+    """Bring plants with their cost into a lot and return how many it then holds."""
+    holding = lots[target]
+    lots[target] = holding = plus(holding, carried) if holding[0] else carried
+    return holding[0]
 
 
 def _give_back(given, movement, count):
