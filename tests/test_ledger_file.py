@@ -198,6 +198,7 @@ def test_the_same_file_twice_writes_nothing_where_it_begins_with_a_tax():
     assert written() == before
 
 
+@pytest.mark.django_db(transaction=True)
 def test_a_check_keeps_nothing():
     before = written()
 
