@@ -1,0 +1,59 @@
+"""Ledgers to measure on, and the table of what was measured.
+
+Run with `python3 manage.py test tests/benchmarks`. NURSERY_BENCHMARKS names a folder that
+keeps the ledgers for the next run; making the longest takes some minutes.
+"""
+
+import gc
+import os
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+from tests.benchmarks import measuring, opened
+
+SIZES = (10_000, 100_000, 1_000_000)
+
+
+def pytest_collection_modifyitems(items):
+    """Mark what reads a SQLite file by its path."""
+    for item in items:
+        if "benchmarks" in item.path.parts:
+            item.add_marker(pytest.mark.sqlite)
+
+
+def pytest_terminal_summary(terminalreporter):
+    """Print the table."""
+    if not measuring.TABLE:
+        return
+    terminalreporter.section("measured")
+    width = max(len(what) for what, *_ in measuring.TABLE)
+    terminalreporter.write_line(f"{'what':{width}}  {'target':16}  measured")
+    for what, target, measured in measuring.TABLE:
+        terminalreporter.write_line(f"{what:{width}}  {target:16}  {measured}")
+
+
+@pytest.fixture(scope="session")
+def folder(tmp_path_factory) -> Path:
+    """Name the folder of the ledgers."""
+    kept = os.environ.get("NURSERY_BENCHMARKS")
+    path = Path(kept).absolute() if kept else tmp_path_factory.mktemp("ledgers")
+    path.mkdir(parents=True, exist_ok=True)
+    return path
+
+
+@pytest.fixture(scope="session")
+def ledger(folder, django_db_blocker):
+    """Return a function from a number of movements to the path of such a ledger."""
+
+    @cache
+    def path_of(movements: int) -> Path:
+        path = opened.made(folder / f"{movements}.sqlite3", movements)
+        opened.renewed(path)
+        return path
+
+    # What pytest keeps is not looked through again and again while sales are measured.
+    gc.freeze()
+    with django_db_blocker.unblock():
+        yield path_of

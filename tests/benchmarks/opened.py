@@ -1,0 +1,82 @@
+"""Point Django at a ledger of its own, with the settings of a nursery at work."""
+
+import os
+import subprocess
+import sys
+import time
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+
+from django.core.management import call_command
+from django.db import connection
+
+from nursery.bootstrap import ROOT
+from nursery.settings import SQLITE_OPTIONS
+from tests.benchmarks.filling import fill
+
+
+@contextmanager
+def opened(path: Path):
+    """Let every query in the block go to the ledger at `path`, safe from power cuts."""
+    before = dict(connection.settings_dict)
+    connection.close()
+    connection.settings_dict |= {"NAME": str(path), "OPTIONS": SQLITE_OPTIONS}
+    try:
+        yield
+    finally:
+        connection.close()
+        connection.settings_dict.update(before)
+
+
+def made(path: Path, movements: int) -> Path:
+    """Return the path of a ledger of so many movements, making it where there is none."""
+    if not path.exists():
+        draft = path.with_suffix(".draft")
+        draft.unlink(missing_ok=True)
+        with opened(draft):
+            call_command("migrate", interactive=False, verbosity=0)
+            if movements:
+                fill(draft, movements)
+        draft.rename(path)
+    return path
+
+
+def renewed(path: Path) -> None:
+    """Bring a ledger that an earlier run has kept up to this version's tables."""
+    with opened(path):
+        call_command("migrate", interactive=False, verbosity=0)
+
+
+@dataclass(frozen=True)
+class Run:
+    """What a command took in a process of its own."""
+
+    seconds: float
+    processor_seconds: float
+    megabytes: float
+
+    def __str__(self):
+        times = f"{self.seconds:.1f} s (processor {self.processor_seconds:.1f})"
+        return f"{times}, {self.megabytes:.0f} MB at most"
+
+
+def run(path: Path, *words: str) -> Run:
+    """Run `manage.py` on the ledger at `path`, and return what it took."""
+    environment = os.environ | {
+        "DATABASE_URL": f"sqlite:///{path}",
+        "NURSERY_DATA": str(path.parent),
+    }
+    environment["DJANGO_SETTINGS_MODULE"] = "nursery.settings"
+    begun = time.perf_counter()
+    process = subprocess.Popen(
+        [sys.executable, ROOT / "manage.py", *words],
+        env=environment,
+        stdout=subprocess.DEVNULL,
+        stderr=subprocess.DEVNULL,
+    )
+    _, status, used = os.wait4(process.pid, 0)
+    process.returncode = os.waitstatus_to_exitcode(status)
+    assert process.returncode == 0, f"manage.py {words[0]} failed"
+    seconds = time.perf_counter() - begun
+    return Run(seconds, used.ru_utime + used.ru_stime, used.ru_maxrss / 1024)
