@@ -241,3 +241,19 @@ def test_a_refusal_leaves_standard_output_empty(tmp_path):
 
     assert (said.stdout, said.returncode) == ("", 1)
     assert "There is no lot L9." in said.stderr
+
+
+@pytest.mark.parametrize("command", ["report lots", "verify", "export_ledger", "import_ledger x"])
+def test_a_database_without_a_ledger_is_told_what_to_run(command, tmp_path):
+    answer = subprocess.run(
+        [sys.executable, "manage.py", *command.split()],
+        env=os.environ | {"DATABASE_URL": f"sqlite:///{(tmp_path / 'none').as_posix()}"},
+        cwd=Path(__file__).parent.parent,
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+
+    assert answer.returncode == 1
+    assert "Run first: python3 manage.py migrate" in answer.stderr
+    assert "Traceback" not in answer.stderr

@@ -4,12 +4,13 @@ import os
 import sys
 from pathlib import Path
 
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import CommandError
 
+from nursery.management.ledger_command import LedgerCommand
 from sales.ledger_file.exporting import export_ledger
 
 
-class Command(BaseCommand):
+class Command(LedgerCommand):
     help = "Export the ledger DATABASE_URL names as a ledger file, or to standard output."
 
     def add_arguments(self, parser):

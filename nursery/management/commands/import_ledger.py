@@ -2,13 +2,14 @@
 
 from pathlib import Path
 
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import CommandError
 
+from nursery.management.ledger_command import LedgerCommand
 from sales.ledger_file.importing import import_ledger
 from sales.ledger_file.rows import RowError
 
 
-class Command(BaseCommand):
+class Command(LedgerCommand):
     help = "Import a ledger file, every row or none, into the ledger DATABASE_URL names."
 
     def add_arguments(self, parser):

@@ -2,15 +2,16 @@
 
 from datetime import date
 
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import CommandError
 
 from inventory.errors import LedgerError
+from nursery.management.ledger_command import LedgerCommand
 from nursery.printing import FORMATS, printed
 from sales.queries.margin import KEYS
 from sales.reports import REPORTS
 
 
-class Command(BaseCommand):
+class Command(LedgerCommand):
     help = "Print a report of the ledger that DATABASE_URL names."
 
     def add_arguments(self, parser):

@@ -2,14 +2,15 @@
 
 from itertools import islice
 
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import CommandError
 
 from inventory.models import Movement
 from inventory.queries.proof import differences
+from nursery.management.ledger_command import LedgerCommand
 from sales.queries.proof import document_differences
 
 
-class Command(BaseCommand):
+class Command(LedgerCommand):
     help = "Replay the ledger from nothing and compare it with what is kept."
 
     def handle(self, *args, **options):
