@@ -1,0 +1,67 @@
+"""Find the pages of a ledger the way a person does: by its links, from Today on."""
+
+import re
+from html import unescape
+from urllib.parse import urljoin, urlsplit
+
+from django.urls import URLPattern, get_resolver, resolve
+
+NO_PAGE = re.compile(r"\.(svg|pdf)$|[?&]_export=")
+# What no link leads to: the search field above every page does.
+TYPED = {"search": "/search/?q=thuja"}
+# Each is written to and never read, or is the door.
+WRITTEN_TO = {"undo", "undo-sale", "undo-payment", "undo-price", "undo-tax", "price-set"}
+DOORS = {"welcome", "login", "logout"}
+DRAWN = {"lot-chart", "lot-life-chart", "margin-chart", "losses-chart", "document-pdf"}
+KINDS = {
+    "begin": ("stick", "sow", "divide", "receive", "opening"),
+    "take-out": ("use", "give"),
+}
+
+
+def every_page() -> list[str]:
+    """Name each page that the addresses promise, once for each of its kinds."""
+    names = set(_names(get_resolver().url_patterns)) - WRITTEN_TO - DOORS - DRAWN
+    kinds = {name: [f"{name} {kind}" for kind in KINDS.get(name, ())] or [name] for name in names}
+    return sorted(page for pages in kinds.values() for page in pages)
+
+
+def _names(patterns):
+    for pattern in patterns:
+        if isinstance(pattern, URLPattern):
+            yield pattern.name
+        else:
+            yield from _names(pattern.url_patterns)
+
+
+def find_pages(read, wanted: list[str]) -> dict[str, str]:
+    """Follow the links from Today, and return an address of each kind of page.
+
+    `read` returns the text of an address. A kind not yet seen is read first; the walk ends
+    when all that is wanted is found, or nothing is left to read.
+    """
+    found, waiting = {}, ["/", *TYPED.values()]
+    seen = set(waiting)
+    while waiting and not found.keys() >= set(wanted):
+        address = next((link for link in waiting if page_at(link) not in found), waiting[0])
+        waiting.remove(address)
+        text = read(address)
+        found.setdefault(page_at(address), address)
+        new = [link for link in dict.fromkeys(links_in(text, address)) if link not in seen]
+        seen.update(new)
+        waiting.extend(new)
+    return found
+
+
+def page_at(address: str) -> str:
+    """Name the page at an address, with its kind."""
+    match = resolve(urlsplit(address).path)
+    return " ".join(filter(None, (match.url_name, match.kwargs.get("kind"))))
+
+
+def links_in(text: str, address: str) -> list[str]:
+    """Return the pages of the ledger that a text leads to."""
+    written = re.findall(r'<a\b[^>]*?href="([^"]+)"', text)
+    links = (urljoin(address, unescape(link)) for link in written)
+    inside = (link.partition("#")[0] for link in links if link.startswith("/"))
+    return [link for link in inside if link and not NO_PAGE.search(link)]
