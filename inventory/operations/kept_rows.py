@@ -39,6 +39,8 @@ def write_balances(holdings: dict[int, list[int]]) -> None:
 
 def write_uncarried(entries: dict[int, bool]) -> None:
     """Note which cost entries no plant carries."""
+    if not entries:
+        return
     UncarriedCost.objects.filter(
         pk__in=[entry for entry, uncarried in entries.items() if not uncarried]
     ).delete()

@@ -249,5 +249,5 @@ def note_last_date(lots, on: date) -> None:
 
 def keep_places(lots) -> None:
     """Keep where the lots stand, from their placements in force."""
-    for lot in Lot.objects.filter(pk__in=lots):
+    for lot in Lot.objects.filter(pk__in=lots) if lots else ():
         LotBalance.objects.filter(pk=lot.pk).update(place=place_on(lot))

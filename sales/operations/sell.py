@@ -6,7 +6,7 @@ from datetime import date
 from decimal import Decimal
 from uuid import UUID, uuid5
 
-from inventory.models import Container, Lot, Nursery, Plant
+from inventory.models import Container, Lot, Nursery, Operation, Plant
 from inventory.operations.book import Book
 from inventory.operations.leave import draft_sale
 from inventory.operations.posting import ledger_held, post
@@ -73,6 +73,9 @@ def sell(
 
 def document_of_request(request_id: UUID) -> Document | None:
     """Return the document an earlier try of this request issued."""
+    # Nearly always there is none, and the operation alone tells.
+    if not Operation.objects.filter(request_id=request_id).exists():
+        return None
     return Document.objects.filter(lines__takes__movement__operation__request_id=request_id).first()
 
 
