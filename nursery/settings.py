@@ -83,6 +83,8 @@ SQLITE_OPTIONS = {
     "init_command": (
         "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL; PRAGMA foreign_keys=ON;"
         "PRAGMA cache_size=-65536; PRAGMA temp_store=MEMORY;"
+        # With it, REPLACE fires the triggers that keep a ledger row from being deleted.
+        "PRAGMA recursive_triggers=ON;"
     ),
 }
 

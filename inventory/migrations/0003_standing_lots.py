@@ -4,14 +4,17 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('inventory', '0002_append_only_and_standard_rows'),
+        ("inventory", "0002_append_only_and_standard_rows"),
     ]
 
     operations = [
         migrations.AddIndex(
-            model_name='lotbalance',
-            index=models.Index(condition=models.Q(('on_hand__gt', 0)), fields=['on_hand'], name='inventory_lotbalance_standing'),
+            model_name="lotbalance",
+            index=models.Index(
+                condition=models.Q(("on_hand__gt", 0)),
+                fields=["on_hand"],
+                name="inventory_lotbalance_standing",
+            ),
         ),
     ]

@@ -1,6 +1,7 @@
 """Write what is kept beside the ledger: balances, carried costs, uncarried costs."""
 
 from collections.abc import Iterable
+from datetime import date
 
 from django.db import connection
 
@@ -18,7 +19,9 @@ SET on_hand_after = excluded.on_hand_after, {_TAKE_NEW}
 """
 WRITE_BALANCE = f"""
 UPDATE inventory_lotbalance
-SET on_hand = %s, {", ".join(f"cost_{c} = %s" for c in CATEGORIES)} WHERE lot_id = %s
+SET on_hand = %s, {", ".join(f"cost_{c} = %s" for c in CATEGORIES)},
+    last_on = CASE WHEN last_on > %s THEN last_on ELSE %s END
+WHERE lot_id = %s
 """
 
 
@@ -30,11 +33,13 @@ def write_carried(rows: Iterable[tuple[int, int, list[int]]]) -> None:
             cursor.executemany(WRITE_CARRIED, rows)
 
 
-def write_balances(holdings: dict[int, list[int]]) -> None:
-    """Write what each lot holds: plants, then its cost in each category."""
+def write_balances(holdings: dict[int, list[int]], on: date) -> None:
+    """Write what each lot holds, plants and then costs, after a line of that day."""
     if holdings:
         with connection.cursor() as cursor:
-            cursor.executemany(WRITE_BALANCE, [(*held, lot) for lot, held in holdings.items()])
+            cursor.executemany(
+                WRITE_BALANCE, [(*held, on, on, lot) for lot, held in holdings.items()]
+            )
 
 
 def write_uncarried(entries: dict[int, bool]) -> None:

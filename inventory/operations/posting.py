@@ -9,8 +9,6 @@ from functools import wraps
 from uuid import UUID
 
 from django.db import connection, transaction
-from django.db.models import F
-from django.db.models.functions import Coalesce, Greatest
 
 from inventory.costing.replay import Overdrawn
 from inventory.errors import LedgerError, NotEnoughPlants
@@ -105,12 +103,6 @@ class Draft:
     def count(self, lot: Lot, found: int) -> None:
         """Note that the lot was counted."""
         self.counts.append(Count(operation=self.operation, date=self.date, lot=lot, found=found))
-
-    @property
-    def lots(self) -> set[int]:
-        """The primary keys of the lots whose plants or costs change."""
-        ends = {end for row in self.movements for end in (row.from_lot_id, row.to_lot_id)}
-        return (ends | {entry.lot_id for entry in self.costs}) - {None}
 
     def rows(self) -> list[tuple]:
         """The lines as `inventory.costing.replay` reads them, keyed -1, -2, ..."""
@@ -230,7 +222,7 @@ def _write_settlement(draft, settlement):
         (movements.get(key, key), after, carried)
         for key, (after, carried) in settlement.carried.items()
     )
-    write_balances(settlement.balances)
+    write_balances(settlement.balances, draft.date)
     write_uncarried(
         {
             entries.get(key, key): uncarried
@@ -238,13 +230,7 @@ def _write_settlement(draft, settlement):
             if uncarried or key > 0
         }
     )
-    note_last_date(draft.lots, draft.date)
     keep_places({row.lot_id for row in draft.placements})
-
-
-def note_last_date(lots, on: date) -> None:
-    """Remember that the ledger of these lots reaches at least to that day."""
-    LotBalance.objects.filter(pk__in=lots).update(last_on=Greatest(Coalesce(F("last_on"), on), on))
 
 
 def keep_places(lots) -> None:

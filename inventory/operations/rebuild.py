@@ -1,6 +1,7 @@
 """Write all that is kept beside the ledger anew, from the ledger alone."""
 
 from collections.abc import Iterator
+from datetime import date
 from itertools import islice
 
 from django.db import connection
@@ -40,7 +41,7 @@ def rebuild() -> None:
             _keep(replay(all_rows(), lots, watched=given_back_movements()))
         except Overdrawn as error:
             raise word_overdrawn(error) from error
-        write_balances(lots)
+        write_balances(lots, date.min)
         with connection.cursor() as cursor:
             cursor.execute(KEEP_LAST_DATES)
         placed = LotBalance.objects.filter(lot__placements__isnull=False)

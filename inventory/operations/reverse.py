@@ -37,7 +37,7 @@ def reverse(*, operation: Operation, request_id: UUID, by=None, note: str = "") 
         reversal = _write_reversal(operation, request_id, by, note)
         forget(operation.pk)
         write_carried((key, after, carried) for key, (after, carried) in settlement.carried.items())
-        write_balances(settlement.balances)
+        write_balances(settlement.balances, operation.date)
         write_uncarried(settlement.uncarried)
         keep_places(set(operation.placements.values_list("lot", flat=True)))
         return reversal

@@ -4,9 +4,7 @@ from dataclasses import dataclass, field
 from datetime import date
 
 from inventory.costing.replay import COLUMN, less, plus, replay
-from inventory.models.kept import COST_FIELDS, LotBalance
 from inventory.queries import ledger_rows
-from nursery.money import to_millionths
 
 ROW = 9
 
@@ -38,28 +36,18 @@ def settle_undone(operation) -> Settlement:
 
 def _settle(new_rows, on, first_operation, lots=None):
     lots = lots or {lot for row in new_rows for lot in (row[5], row[6]) if lot}
-    holdings, last_on = _kept_holdings(lots)
+    holdings, last_on = ledger_rows.kept_holdings(lots)
     later, since = [], on
     if first_operation is None:
         first_operation, since = 0, on + date.resolution
-    if lots and (first_operation or any(last and last > on for last in last_on)):
+    if lots and (first_operation or any(last > on.isoformat() for last in last_on)):
         later = ledger_rows.later_rows(sorted(lots), since, first_operation)
     if later:
         lots |= ledger_rows.reached_lots(sorted(lots), since)
-        holdings, _ = _kept_holdings(lots)
+        holdings, _ = ledger_rows.kept_holdings(lots)
         _take_back(holdings, later)
     staying = [row for row in later if row[1] != first_operation]
     return _apply(new_rows, staying, holdings)
-
-
-def _kept_holdings(lots):
-    """Return ({lot: plants and costs}, [last dates]) from the balances."""
-    holdings, last_on = {}, []
-    columns = ("lot_id", "last_on", "on_hand", *COST_FIELDS)
-    for lot, last, on_hand, *costs in LotBalance.objects.filter(pk__in=lots).values_list(*columns):
-        holdings[lot] = [on_hand, *map(to_millionths, costs)]
-        last_on.append(last)
-    return holdings, last_on
 
 
 def _take_back(holdings, later):

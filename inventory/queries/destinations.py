@@ -36,9 +36,7 @@ class Destinations:
 
     @property
     def any(self) -> bool:
-        return bool(
-            self.sold_in_all or self.lost or self.moved or self.used or self.given
-        )
+        return bool(self.sold_in_all or self.lost or self.moved or self.used or self.given)
 
 
 def where_plants_went(lot: Lot) -> Destinations:

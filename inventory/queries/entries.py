@@ -38,9 +38,7 @@ class Entry:
         return self.operation.is_undone
 
 
-def latest_entries(
-    number: int = 8, undo_urls: Mapping[int, str] | None = None
-) -> list[Entry]:
+def latest_entries(number: int = 8, undo_urls: Mapping[int, str] | None = None) -> list[Entry]:
     """Return what was entered last, newest first, the undoings left out.
 
     `undo_urls` overrules where an operation, given by its key, is undone.

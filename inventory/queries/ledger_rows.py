@@ -28,6 +28,11 @@ FROM inventory_costentry WHERE operation_id NOT IN ({UNDONE})
 ORDER BY 1, 2, 3, 4
 """
 
+HOLDINGS = f"""
+SELECT lot_id, last_on, on_hand, {COST_COLUMNS}
+FROM inventory_lotbalance WHERE lot_id IN ({{lots}})
+"""
+
 REACHED = """
 WITH RECURSIVE reached (lot_id) AS (
     SELECT id FROM inventory_lot WHERE id IN ({lots})
@@ -70,6 +75,18 @@ def all_rows(chunk: int = 10_000) -> Iterator[tuple]:
         cursor.execute(ALL_ROWS)
         while rows := cursor.fetchmany(chunk):
             yield from rows
+
+
+def kept_holdings(lots: Iterable[int]) -> tuple[dict[int, list[int]], list[str]]:
+    """Return {lot: plants and costs} as kept, and the lots' last dates in ISO form."""
+    holdings, last_on = {}, []
+    with connection.cursor() as cursor:
+        for part in parts(lots):
+            cursor.execute(HOLDINGS.format(lots=marks(part)), part)
+            for lot, last, *held in cursor.fetchall():
+                holdings[lot] = held
+                last_on.append(str(last or ""))
+    return holdings, last_on
 
 
 def reached_lots(lots: Iterable[int], since) -> set[int]:
@@ -118,5 +135,16 @@ def left_to_give_back(movement: int, *, but_not: set[int]) -> list[int]:
     return left
 
 
+def parts(keys: Iterable[int], size: int = 500) -> list[list[int]]:
+    """Cut keys into lists that any database takes as parameters."""
+    keys = sorted(keys)
+    return [keys[start : start + size] for start in range(0, len(keys), size)]
+
+
+def marks(keys: list[int]) -> str:
+    """Return the parameter marks for a list of keys."""
+    return ", ".join(["%s"] * len(keys))
+
+
 def _reached(lots):
-    return REACHED.format(lots=", ".join(["%s"] * len(lots)))
+    return REACHED.format(lots=marks(lots))

@@ -7,23 +7,14 @@ from datetime import date
 from django.db import connection
 
 from inventory.costing.blending import Shares, follow_shares
+from inventory.queries.ledger_rows import marks, parts
 
-BACK = """
+WALK = """
 WITH RECURSIVE line (lot_id) AS (
     SELECT id FROM inventory_lot WHERE id IN ({lots})
     UNION
-    SELECT m.from_lot_id FROM line
-    JOIN inventory_movement m ON m.to_lot_id = line.lot_id AND m.kind = 'moved'
-    JOIN inventory_carried c ON c.movement_id = m.id
-)
-SELECT lot_id FROM line
-"""
-FORWARD = """
-WITH RECURSIVE line (lot_id) AS (
-    SELECT id FROM inventory_lot WHERE id IN ({lots})
-    UNION
-    SELECT m.to_lot_id FROM line
-    JOIN inventory_movement m ON m.from_lot_id = line.lot_id AND m.kind = 'moved'
+    SELECT m.{to}_lot_id FROM line
+    JOIN inventory_movement m ON m.{origin}_lot_id = line.lot_id AND m.kind = 'moved'
     JOIN inventory_carried c ON c.movement_id = m.id
 )
 SELECT lot_id FROM line
@@ -43,12 +34,12 @@ MARKED, UNMARKED = -1, -2
 
 def lots_behind(lots: Collection[int]) -> set[int]:
     """Return `lots` and every lot their plants ever passed through."""
-    return _walk(BACK, lots)
+    return _walk(lots, origin="to", to="from")
 
 
 def lots_ahead(lots: Collection[int]) -> set[int]:
     """Return `lots` and every lot that received plants of them."""
-    return _walk(FORWARD, lots)
+    return _walk(lots, origin="from", to="to")
 
 
 def shares_of_lots(lots: Collection[int], on: date | None = None) -> dict[int, Shares]:
@@ -100,12 +91,12 @@ def _marked(rows, lot, ahead):
 
 def _sales_from(lots):
     found = []
-    for part in _parts(lots):
+    for part in parts(lots):
         with connection.cursor() as cursor:
             cursor.execute(
                 "SELECT m.id FROM inventory_movement m "
                 "JOIN inventory_carried c ON c.movement_id = m.id "
-                f"WHERE m.kind = 'sold' AND m.from_lot_id IN ({_marks(part)})",
+                f"WHERE m.kind = 'sold' AND m.from_lot_id IN ({marks(part)})",
                 part,
             )
             found += [movement for (movement,) in cursor.fetchall()]
@@ -115,11 +106,11 @@ def _sales_from(lots):
 def returned_sales(lots: Collection[int]) -> set[int]:
     """Return the sales from `lots` of which plants came back."""
     found = set()
-    for part in _parts(lots):
+    for part in parts(lots):
         with connection.cursor() as cursor:
             cursor.execute(
                 "SELECT DISTINCT of_id FROM inventory_movement "
-                f"WHERE of_id IS NOT NULL AND to_lot_id IN ({_marks(part)})",
+                f"WHERE of_id IS NOT NULL AND to_lot_id IN ({marks(part)})",
                 part,
             )
             found |= {movement for (movement,) in cursor.fetchall()}
@@ -133,8 +124,8 @@ def _rows(lots, movements, on) -> Iterator[tuple]:
     """
     rows = set()
     for column, keys in (("m.to_lot_id", lots), ("m.id", movements)):
-        for part in _parts(keys):
-            statement = ROWS.format(which=f"{column} IN ({_marks(part)})")
+        for part in parts(keys):
+            statement = ROWS.format(which=f"{column} IN ({marks(part)})")
             with connection.cursor() as cursor:
                 cursor.execute(statement, [*part, on, on])
                 rows.update(cursor.fetchall())
@@ -142,20 +133,10 @@ def _rows(lots, movements, on) -> Iterator[tuple]:
         yield row[:7]
 
 
-def _walk(statement, lots):
+def _walk(lots, **ends):
     found = set()
-    for part in _parts(lots):
+    for part in parts(lots):
         with connection.cursor() as cursor:
-            cursor.execute(statement.format(lots=_marks(part)), part)
+            cursor.execute(WALK.format(lots=marks(part), **ends), part)
             found |= {lot for (lot,) in cursor.fetchall()}
     return found
-
-
-def _parts(keys, size=500):
-    """Cut keys into lists that any database takes as parameters."""
-    keys = sorted(keys)
-    return [keys[start : start + size] for start in range(0, len(keys), size)]
-
-
-def _marks(keys):
-    return ", ".join(["%s"] * len(keys))

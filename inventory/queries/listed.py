@@ -48,9 +48,7 @@ def is_rooting():
     begun = Movement.objects.filter(
         to_lot=OuterRef("pk"), batch__kind__in=UNROOTED, carried__isnull=False
     )
-    counted = Count.objects.filter(
-        lot=OuterRef("pk"), operation__kind=Operation.Kind.ROOT_COUNT
-    )
+    counted = Count.objects.filter(lot=OuterRef("pk"), operation__kind=Operation.Kind.ROOT_COUNT)
     return Exists(begun) & ~Exists(in_force(counted))
 
 
@@ -95,8 +93,6 @@ def listed_plants() -> QuerySet:
     """Return every plant with `on_hand` and `for_sale`, by name."""
     return Plant.objects.annotate(
         on_hand=Coalesce(Sum("lots__balance__on_hand"), 0),
-        for_sale=Coalesce(
-            Sum("lots__balance__on_hand", filter=Q(lots__container__kind="sale")), 0
-        ),
+        for_sale=Coalesce(Sum("lots__balance__on_hand", filter=Q(lots__container__kind="sale")), 0),
         standing=Number("lots", filter=Q(lots__balance__on_hand__gt=0)),
     ).order_by("search_key")

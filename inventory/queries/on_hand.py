@@ -21,15 +21,12 @@ def in_force(rows: QuerySet) -> QuerySet:
 
 def on_hand_on(lot: Lot, on: date) -> int:
     """Return the plants in `lot` at the end of the day `on`."""
-    balance = LotBalance.objects.get(lot=lot)
-    if balance.last_on is None or balance.last_on <= on:
-        return balance.on_hand
+    on_hand, last_on = LotBalance.objects.values_list("on_hand", "last_on").get(lot=lot)
+    if last_on is None or last_on <= on:
+        return on_hand
     later = Movement.objects.filter(date__gt=on)
-    return (
-        balance.on_hand
-        - plants_in(later.filter(to_lot=lot))
-        + plants_in(later.filter(from_lot=lot))
-    )
+    came, left = later.filter(to_lot=lot), later.filter(from_lot=lot)
+    return on_hand - plants_in(came) + plants_in(left)
 
 
 def plants_in(movements: QuerySet) -> int:

@@ -51,11 +51,14 @@ def last_standing(story: Story) -> Standing:
 def _ends(story):
     """Yield each container on the way with the cost of one plant when it left it."""
     for row in story.path:
-        yield row.from_lot.container, {
-            category: cost / row.quantity
-            for category in CATEGORIES
-            if (cost := getattr(row.carried, f"cost_{category}"))
-        }
+        yield (
+            row.from_lot.container,
+            {
+                category: cost / row.quantity
+                for category in CATEGORIES
+                if (cost := getattr(row.carried, f"cost_{category}"))
+            },
+        )
     yield story.lot.container, last_standing(story).unit_costs()
 
 

@@ -125,4 +125,3 @@ def _step(happening):
         note=operation.note,
         happenings=[happening],
     )
-

@@ -11,9 +11,7 @@ from nursery.listing import ListTable
 class EntryTable(ListTable):
     """One row an operation. What it did is looked up for the rows that are shown."""
 
-    what = tables.Column(
-        accessor="entry__text", orderable=False, attrs=WHOLE
-    )
+    what = tables.Column(accessor="entry__text", orderable=False, attrs=WHOLE)
     date = tables.DateColumn(verbose_name="Date", format="j M Y", attrs=CODE)
     entered_at = tables.DateTimeColumn(verbose_name="Entered", format="j M Y, H:i")
     entered_by = tables.Column(verbose_name="By", default="", orderable=False)

@@ -1,7 +1,7 @@
 """Write the fractions that blended lots bring about.
 
-    {{ number|about }}           34, or about 34 where it is a share of a blend
-    {{ part|exactly|share }}     a fraction as a decimal, for the other filters
+{{ number|about }}           34, or about 34 where it is a share of a blend
+{{ part|exactly|share }}     a fraction as a decimal, for the other filters
 """
 
 from fractions import Fraction

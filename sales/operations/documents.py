@@ -39,7 +39,8 @@ def issue_sales(
 ) -> list[Document]:
     """Issue many sales at once: (lines, date, buyer, number or none, note)."""
     kind = Document.Kind.SALE
-    rate_on, digits, seller = cache(tax_rate_on), _digits(), _seller()
+    nursery = Nursery.current()
+    rate_on, digits = cache(tax_rate_on), currency_digits(nursery.currency)
     documents = []
     for lines, on, buyer, number, note in sales:
         document = Document(
@@ -52,7 +53,7 @@ def issue_sales(
             buyer_address=buyer.address if buyer else "",
             net=_net(lines),
             note=note,
-            **seller,
+            **_seller(nursery),
             **_tax_at(rate_on(on), lines, buyer, digits),
         )
         documents.append((document, lines))
@@ -73,7 +74,9 @@ def issue_credit(
     net_left = document.net - sum(credit.net for credit in earlier)
     tax_left = document.tax - sum(credit.tax for credit in earlier)
     pieces = [(line.quantity, line.unit_price) for line in lines]
-    tax = invoice_tax(pieces, document.tax_percent, _digits(), document.tax_basis)
+    nursery = Nursery.current()
+    digits = currency_digits(nursery.currency)
+    tax = invoice_tax(pieces, document.tax_percent, digits, document.tax_basis)
     credit = Document(
         **Numbers().next(Document.Kind.CREDIT, on),
         kind=Document.Kind.CREDIT,
@@ -89,14 +92,15 @@ def issue_credit(
         net=net,
         tax=tax_left if net == net_left else min(tax, tax_left),
         note=note,
-        **_seller(),
+        **_seller(nursery),
     )
     return _write([(credit, lines)])[0]
 
 
 def tax_of_sale(lines: Iterable[LineDraft], on: date, buyer: Buyer | None) -> dict:
     """Return the tax fields of a sale on that day to that buyer."""
-    return _tax_at(tax_rate_on(on), lines, buyer, _digits())
+    digits = currency_digits(Nursery.current().currency)
+    return _tax_at(tax_rate_on(on), lines, buyer, digits)
 
 
 def _tax_at(rate, lines, buyer, digits):
@@ -139,13 +143,8 @@ def _net(lines):
     return sum((line.quantity * line.unit_price for line in lines), Decimal(0))
 
 
-def _seller():
-    nursery = Nursery.current()
+def _seller(nursery):
     return {"seller_name": nursery.name, "seller_address": nursery.address}
-
-
-def _digits():
-    return currency_digits(Nursery.current().currency)
 
 
 def _write(documents):
