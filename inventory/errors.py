@@ -1,6 +1,6 @@
 """What the ledger refuses, worded for the person at the bench."""
 
-from datetime import date
+from datetime import date, timedelta
 
 
 class LedgerError(Exception):
@@ -44,3 +44,17 @@ class AlreadyUndone(LedgerError):
 
 class CannotUndo(LedgerError):
     """Something that came later rests on the operation."""
+
+
+class PeriodClosed(LedgerError):
+    """The day lies in a closed period."""
+
+    field = "on"
+
+    def __init__(self, on: date, closed_to: date):
+        self.first_open = closed_to + timedelta(days=1)
+        super().__init__(
+            f"{on.isoformat()} is closed: the books are closed up to {closed_to.isoformat()}. "
+            f"The first open day is {self.first_open.isoformat()}. Use that day, or let the "
+            "owner open the period again."
+        )

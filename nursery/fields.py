@@ -9,15 +9,10 @@ from django.db import models
 from nursery.money import from_millionths, to_millionths
 
 
-class MoneyField(models.BigIntegerField):
-    """An exact amount of money: Decimal in Python, whole millionths in the database.
+class MillionthsField(models.BigIntegerField):
+    """An exact number: Decimal in Python, whole millionths in the database."""
 
-    Prices and costs share the one scale, so that no amount depends on which
-    currency was in force when it was read. Whole cents are a rule of documents
-    and prices, kept where those are made.
-    """
-
-    description = "An amount of money in millionths of the currency unit"
+    description = "A number in whole millionths"
 
     def from_db_value(self, value, expression, connection):
         return None if value is None else from_millionths(int(value))
@@ -28,7 +23,7 @@ class MoneyField(models.BigIntegerField):
         try:
             return Decimal(value)
         except (InvalidOperation, TypeError, ValueError) as error:
-            raise ValidationError(f"“{value}” is not an amount of money.") from error
+            raise ValidationError(f"“{value}” is not a number.") from error
 
     def get_prep_value(self, value):
         if value is None or hasattr(value, "resolve_expression"):
@@ -49,3 +44,20 @@ class MoneyField(models.BigIntegerField):
     @property
     def validators(self):
         return list(self._validators)
+
+
+class MoneyField(MillionthsField):
+    """An exact amount of money in the nursery's currency.
+
+    Prices and costs share the one scale, so that no amount depends on which
+    currency was in force when it was read. Whole cents are a rule of documents
+    and prices, kept where those are made.
+    """
+
+    description = "An amount of money in millionths of the currency unit"
+
+
+class QuantityField(MillionthsField):
+    """An exact quantity of a supply or of minutes, in the unit its row names."""
+
+    description = "A quantity in millionths of its unit"

@@ -1,15 +1,28 @@
 """The nouns of the nursery, one file a family."""
 
+from inventory.models.bills import Bill, BillShare
+from inventory.models.closing import Closing
 from inventory.models.kept import Carried, LotBalance, UncarriedCost
 from inventory.models.ledger import CostEntry, Count, Movement, Operation, Placement
 from inventory.models.losses import ExpectedLoss, LossCause
 from inventory.models.lots import Batch, Lot
 from inventory.models.nursery import Nursery
 from inventory.models.plants import Container, Place, Plant, StockPlant
+from inventory.models.supplies import (
+    Person,
+    Recipe,
+    RecipeLine,
+    Supply,
+    SupplyEntry,
+    WorkEntry,
+)
 
 __all__ = [
     "Batch",
+    "Bill",
+    "BillShare",
     "Carried",
+    "Closing",
     "Container",
     "CostEntry",
     "Count",
@@ -20,9 +33,15 @@ __all__ = [
     "Movement",
     "Nursery",
     "Operation",
+    "Person",
     "Place",
     "Placement",
     "Plant",
+    "Recipe",
+    "RecipeLine",
     "StockPlant",
+    "Supply",
+    "SupplyEntry",
     "UncarriedCost",
+    "WorkEntry",
 ]

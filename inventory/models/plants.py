@@ -55,6 +55,14 @@ class Container(models.Model):
     edition = models.CharField(max_length=60, blank=True)
     source = models.CharField(max_length=120, blank=True)
     footprint_cm = models.PositiveSmallIntegerField(null=True, blank=True)
+    spacing_cm = models.PositiveSmallIntegerField(
+        "spacing, centre to centre, in cm", null=True, blank=True
+    )
+    spacing_pattern = models.CharField(
+        max_length=8,
+        choices=[("square", "square"), ("diagonal", "on the diagonal")],
+        default="square",
+    )
     in_use = models.BooleanField(default=True)
     position = models.PositiveSmallIntegerField(default=100)
 
@@ -69,6 +77,13 @@ class Container(models.Model):
                 name="inventory_container_range_is_ordered",
                 condition=Q(cubic_inches_min__isnull=True)
                 | Q(cubic_inches_max__gte=models.F("cubic_inches_min")),
+            ),
+            models.CheckConstraint(
+                name="inventory_container_spacing_is_no_less_than_its_width",
+                condition=Q(spacing_cm__isnull=True)
+                | Q(footprint_cm__isnull=True)
+                | Q(spacing_cm__gte=models.F("footprint_cm")),
+                violation_error_message="Pots cannot stand closer than their own width.",
             ),
         ]
 

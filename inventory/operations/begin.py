@@ -1,6 +1,6 @@
 """Begin a batch: stick, sow, divide, receive liners, or enter opening stock."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from datetime import date
 from decimal import Decimal
 
@@ -9,6 +9,7 @@ from inventory.models import Batch, Container, Movement, Place, Plant, StockPlan
 from inventory.operations.book import BOOK, Book
 from inventory.operations.lots import receiving_lot
 from inventory.operations.posting import Draft, writes_ledger
+from inventory.operations.spending import Use, Work, spend
 
 
 @writes_ledger
@@ -23,6 +24,7 @@ def begin(
     on: date,
     place: Place | None = None,
     costs: Mapping[str, Decimal] | None = None,
+    uses: Iterable[Use | Work] = (),
     stock_plant: StockPlant | None = None,
     treatment: str = "",
     note: str = "",
@@ -41,6 +43,7 @@ def begin(
     started = _batch(batch, kind, plant, on, stock_plant, treatment, book)
     draft.move(Movement.Kind.BEGUN, quantity, to_lot=target, batch=started)
     draft.charge(target, costs)
+    spend(draft, target, uses)
     draft.stand(target, place)
     return draft
 

@@ -1,6 +1,6 @@
 """Pot up, move and blend: plants go from one lot to another."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from datetime import date
 from decimal import Decimal
 
@@ -10,6 +10,7 @@ from inventory.operations.book import BOOK, Book
 from inventory.operations.lose import BY_POLICY, Loss, lose
 from inventory.operations.lots import receiving_lot
 from inventory.operations.posting import Draft, writes_ledger
+from inventory.operations.spending import Use, Work, spend
 
 
 @writes_ledger
@@ -25,15 +26,15 @@ def pot_up(
     cause: LossCause | None = None,
     treatment: str = BY_POLICY,
     costs: Mapping[str, Decimal] | None = None,
+    uses: Iterable[Use | Work] = (),
     note: str = "",
     book: Book = BOOK,
 ) -> Draft:
     """Pot up some or all of a lot into a new or standing lot, with losses on the way.
 
-    The losses leave `lot` first; the costs are charged to the lot potted into.
+    The losses leave `lot` first; costs, supplies used and time are charged to the
+    lot potted into.
     """
-    if quantity < 1:
-        raise LedgerError("Pot up at least one plant.", field="quantity")
     target = receiving_lot(
         to_lot,
         plant=lot.plant,
@@ -43,12 +44,14 @@ def pot_up(
         book=book,
     )
     _refuse_itself(lot, target)
+    _refuse_none(quantity)
     draft = Draft.of(Operation.Kind.POT_UP, on, note)
     if lost:
         cause = cause or LossCause.objects.get(code="cull")
         lose(draft, Loss(lot, lost, cause, treatment), book)
     draft.move(Movement.Kind.MOVED, quantity, from_lot=lot, to_lot=target)
     draft.charge(target, costs)
+    spend(draft, target, uses)
     _stand(draft, target, place, lot, book)
     return draft
 
@@ -128,3 +131,8 @@ def _stand(draft, target, place, source, book):
 def _refuse_itself(lot, target):
     if lot.pk == target.pk:
         raise LotMismatch(f"Lot {lot} cannot go into itself. Name another lot.")
+
+
+def _refuse_none(quantity):
+    if quantity < 1:
+        raise LedgerError("Pot up at least one plant.", field="quantity")

@@ -8,6 +8,7 @@ from inventory.errors import LedgerError
 from inventory.models import LossCause, Lot, Movement, Operation
 from inventory.operations.book import BOOK, Book
 from inventory.operations.posting import Draft, writes_ledger
+from inventory.operations.spending import Use, Work, spend
 
 OUTLETS = {
     Operation.Kind.USE: Movement.Kind.USED,
@@ -30,14 +31,19 @@ def take_out(
 def add_cost(
     *,
     lot: Lot,
-    costs: Mapping[str, Decimal],
+    costs: Mapping[str, Decimal] | None = None,
+    uses: Iterable[Use | Work] = (),
     on: date,
     note: str = "",
     book: Book = BOOK,
 ) -> Draft:
-    """Add money to a lot's cost. Where the lot holds no plants that day it is expensed."""
+    """Add money, supplies used or time to a lot's cost.
+
+    Where the lot holds no plants that day it is expensed.
+    """
     draft = Draft.of(Operation.Kind.COST, on, note)
     draft.charge(lot, costs)
+    spend(draft, lot, uses)
     return draft
 
 

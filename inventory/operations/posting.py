@@ -11,7 +11,7 @@ from uuid import UUID
 from django.db import connection, transaction
 
 from inventory.costing.replay import Overdrawn
-from inventory.errors import LedgerError, NotEnoughPlants
+from inventory.errors import LedgerError, NotEnoughPlants, PeriodClosed
 from inventory.models import (
     Batch,
     CostEntry,
@@ -23,13 +23,25 @@ from inventory.models import (
     Operation,
     Place,
     Placement,
+    SupplyEntry,
+    WorkEntry,
 )
 from inventory.operations.kept_rows import write_balances, write_carried, write_uncarried
 from inventory.operations.settling import settle_new
+from inventory.queries.closed import closed_to
 from inventory.queries.on_hand import place_on
 from nursery.money import to_millionths
 
 LEDGER_LOCK = 5_021_771
+
+
+LINES = (
+    (CostEntry, "costs"),
+    (Placement, "placements"),
+    (Count, "counts"),
+    (SupplyEntry, "supplies"),
+    (WorkEntry, "work"),
+)
 
 
 @dataclass
@@ -41,6 +53,8 @@ class Draft:
     costs: list[CostEntry] = field(default_factory=list)
     placements: list[Placement] = field(default_factory=list)
     counts: list[Count] = field(default_factory=list)
+    supplies: list[SupplyEntry] = field(default_factory=list)
+    work: list[WorkEntry] = field(default_factory=list)
 
     @classmethod
     def of(cls, kind: str, on: date, note: str = "") -> "Draft":
@@ -162,8 +176,10 @@ def post(draft: Draft, *, request_id: UUID, by=None) -> Operation:
     """Write a draft and all that follows from it. Call it with the ledger held.
 
     Raises NotEnoughPlants where a lot would hold fewer than no plants at any
-    moment, and LedgerError for an operation that would change nothing.
+    moment, PeriodClosed for a closed day, and LedgerError for an operation that
+    would change nothing.
     """
+    refuse_closed(draft.date)
     if not (draft.movements or draft.costs or draft.placements or draft.counts):
         raise LedgerError("Nothing would change. Enter a number, a place or an amount.")
     settlement = _settled(draft)
@@ -183,10 +199,17 @@ def write_lines(drafts: list[Draft]) -> None:
             _save_in_turn(draft)
     waiting = [row for d in drafts for row in d.movements if row.pk is None]
     Movement.objects.bulk_create(_attached(waiting))
-    for model, name in ((CostEntry, "costs"), (Placement, "placements"), (Count, "counts")):
+    for model, name in LINES:
         rows = [row for draft in drafts for row in getattr(draft, name)]
         if rows:
             model.objects.bulk_create(_attached(rows))
+
+
+def refuse_closed(on: date) -> None:
+    """Raise PeriodClosed where that day is closed."""
+    closed = closed_to()
+    if closed and on <= closed:
+        raise PeriodClosed(on, closed)
 
 
 def word_overdrawn(error: Overdrawn) -> NotEnoughPlants:

@@ -4,14 +4,19 @@ from uuid import UUID
 
 from inventory.costing.replay import Overdrawn
 from inventory.errors import AlreadyUndone, CannotUndo
-from inventory.models import CostEntry, Movement, Operation
+from inventory.models import CostEntry, Movement, Operation, SupplyEntry, WorkEntry
 from inventory.operations.kept_rows import (
     forget,
     write_balances,
     write_carried,
     write_uncarried,
 )
-from inventory.operations.posting import keep_places, ledger_held, word_overdrawn
+from inventory.operations.posting import (
+    keep_places,
+    ledger_held,
+    refuse_closed,
+    word_overdrawn,
+)
 from inventory.operations.settling import settle_undone
 from inventory.queries.on_hand import in_force
 
@@ -26,6 +31,7 @@ def reverse(*, operation: Operation, request_id: UUID, by=None, note: str = "") 
         done = Operation.objects.filter(request_id=request_id).first()
         if done:
             return done
+        refuse_closed(operation.date)
         _refuse_what_cannot_be_undone(operation)
         try:
             settlement = settle_undone(operation)
@@ -87,4 +93,29 @@ def _write_reversal(operation, request_id, by, note):
         )
         for row in operation.costs.order_by("pk")
     )
+    _give_back_what_was_spent(operation, reversal)
     return reversal
+
+
+def _give_back_what_was_spent(operation, reversal):
+    SupplyEntry.objects.bulk_create(
+        SupplyEntry(
+            operation=reversal,
+            supply_id=row.supply_id,
+            date=row.date,
+            kind=SupplyEntry.Kind.UNDONE,
+            quantity=-row.quantity,
+            amount=-row.amount,
+            reverses=row,
+        )
+        for row in operation.supplies.order_by("pk")
+    )
+    WorkEntry.objects.bulk_create(
+        WorkEntry(
+            operation=reversal,
+            person_id=row.person_id,
+            minutes=-row.minutes,
+            amount=-row.amount,
+        )
+        for row in operation.work.order_by("pk")
+    )

@@ -11,7 +11,7 @@ from django.db import connection
 from inventory.errors import LedgerError
 from inventory.models import Nursery, Operation
 from inventory.operations.leave import draft_return, draft_sale
-from inventory.operations.posting import Draft, ledger_held
+from inventory.operations.posting import Draft, ledger_held, refuse_closed
 from inventory.operations.rebuild import rebuild
 from sales.ledger_file.book import ImportBook
 from sales.ledger_file.events import GROWING, find_lot
@@ -95,6 +95,7 @@ class Importer:
     def _write(self, row: Row) -> None:
         if row.date != self.day:
             self.waiting.day_ended()
+            refuse_closed(row.date)
             self.day = row.date
         event = row.needed("event", "what happened, as stick or sale")
         if event in GROWING:

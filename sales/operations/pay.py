@@ -5,7 +5,7 @@ from decimal import Decimal
 from uuid import UUID
 
 from inventory.models import Nursery
-from inventory.operations.posting import ledger_held
+from inventory.operations.posting import ledger_held, refuse_closed
 from nursery.money import round_to_currency
 from sales.errors import SaleRefused
 from sales.models import Document, Payment
@@ -30,6 +30,7 @@ def pay(
         done = Payment.objects.filter(request_id=request_id).first()
         if done:
             return done
+        refuse_closed(on)
         currency = Nursery.current().currency
         refuse_wrong_payment(document.number, document.date, amount, on, currency)
         open_amount = owed(document)
@@ -64,6 +65,7 @@ def undo_payment(*, payment: Payment, request_id: UUID, by=None) -> Payment:
             return done
         if payment.reverses_id or Payment.objects.filter(reverses=payment).exists():
             raise SaleRefused("This payment was undone already.")
+        refuse_closed(payment.date)
         return write_payment(
             payment.document,
             -payment.amount,
