@@ -28,6 +28,11 @@ def page(name: str, *args) -> str:
     return reverse(f"inventory:{name}", args=args)
 
 
+def opened(address: str) -> str:
+    """Return a form's address as it is once the form is open, with its request id."""
+    return f"{address}{'&' if '?' in address else '?'}request={uuid4()}"
+
+
 def kept_figures() -> dict:
     """Return everything that is kept beside the ledger."""
     balances = LotBalance.objects.values_list("lot__code", "on_hand", "place", *COST_FIELDS)

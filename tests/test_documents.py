@@ -42,7 +42,9 @@ def invoice(quantity=4, price="10.00", **more):
 
 
 def page_of(client, name, document, **query):
-    return client.get(reverse(f"sales:{name}", args=[document.pk]), query).content.decode()
+    return client.get(
+        reverse(f"sales:{name}", args=[document.pk]), query, follow=True
+    ).content.decode()
 
 
 def post(client, name, thing, **data):

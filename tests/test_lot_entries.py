@@ -5,7 +5,7 @@ from decimal import Decimal
 import pytest
 
 from inventory.models import Lot, LotBalance, Movement, Operation
-from tests.entering import as_grower, kept_figures, page, sent, undo_last
+from tests.entering import as_grower, kept_figures, opened, page, sent, undo_last
 from tests.factories import PlaceFactory, PlantFactory, UserFactory, cause, lot_holding
 
 pytestmark = pytest.mark.django_db
@@ -102,7 +102,7 @@ def test_each_page_shows_its_lot_with_few_questions(
     as_grower(client)
 
     with django_assert_max_num_queries(18):
-        text = client.get(page(name, *arguments)).content.decode()
+        text = client.get(opened(page(name, *arguments))).content.decode()
 
     assert "20 in tray" in text and "Green Giant" in text
 
@@ -160,13 +160,15 @@ def test_blending_offers_only_lots_that_are_alike(client, scene):
     lot_holding(9, "L3", size="#1", plant=scene[0].plant)
     lot_holding(9, "L4", size="tray")
 
-    offered = as_grower(client).get(page("blend", scene[0].pk)).context["form"]["to_lot"]
+    offered = (
+        as_grower(client).get(page("blend", scene[0].pk), follow=True).context["form"]["to_lot"]
+    )
 
     assert [value for value, _ in offered.field.choices] == [scene[1].pk]
 
 
 def test_a_lot_without_its_like_says_so(client):
-    text = as_grower(client).get(page("blend", lot_holding(5).pk)).content.decode()
+    text = as_grower(client).get(page("blend", lot_holding(5).pk), follow=True).content.decode()
 
     assert "Only plants that are alike can be one lot" in text
 

@@ -11,7 +11,7 @@ from django.urls import reverse
 from inventory import operations
 from inventory.errors import LotMismatch, NotEnoughPlants
 from inventory.models import LossCause, Lot, LotBalance, Movement, Operation
-from tests.entering import MAY_DAY, as_grower, kept_figures, page, sent, undo_last
+from tests.entering import MAY_DAY, as_grower, kept_figures, opened, page, sent, undo_last
 from tests.factories import PlaceFactory, UserFactory, cause, container, lot_holding, sell_from
 
 pytestmark = pytest.mark.django_db
@@ -260,7 +260,7 @@ def test_overruling_needs_a_reason_and_keeps_it(client):
 def test_the_page_shows_the_lot_and_proposes_the_next_size(client):
     lot = rooted()
 
-    answer = as_grower(client).get(page("pot-up", lot.pk))
+    answer = as_grower(client).get(page("pot-up", lot.pk), follow=True)
 
     text = answer.content.decode()
     assert "52 in tray" in text and "3.18" in text
@@ -287,8 +287,8 @@ def test_the_form_asks_few_questions_of_the_database(client, django_assert_max_n
         lot_holding(5, f"L{number}", plant=lot.plant)
     as_grower(client)
 
-    with django_assert_max_num_queries(18):
-        client.get(page("pot-up", lot.pk))
+    with django_assert_max_num_queries(19):
+        client.get(opened(page("pot-up", lot.pk)))
 
 
 def test_a_backdated_potting_into_a_standing_lot_counts_its_sales_too(client):
@@ -308,6 +308,6 @@ def test_a_backdated_potting_into_a_standing_lot_counts_its_sales_too(client):
 def test_in_the_largest_pot_the_same_size_is_offered(client):
     lot = lot_holding(5, size="#3")
 
-    form = as_grower(client).get(page("pot-up", lot.pk)).context["form"]
+    form = as_grower(client).get(page("pot-up", lot.pk), follow=True).context["form"]
 
     assert form["container"].initial == container("#3")

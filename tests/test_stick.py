@@ -9,7 +9,7 @@ import pytest
 from inventory.errors import LedgerError
 from inventory.models import Batch, Lot, Operation, Place, Plant, StockPlant
 from inventory.operations.catalogue import begin_named
-from tests.entering import as_grower, kept_figures, page, sent, undo_last
+from tests.entering import as_grower, kept_figures, opened, page, sent, undo_last
 from tests.factories import PlaceFactory, PlantFactory, UserFactory, container, lot_holding
 
 pytestmark = pytest.mark.django_db
@@ -180,7 +180,7 @@ def test_a_protected_plant_brings_its_caution(client):
 
 def test_the_treatment_says_that_the_label_is_the_law(client):
     assert "the product's label" in as_grower(client).get(
-        page("begin", "stick")
+        opened(page("begin", "stick"))
     ).content.decode().replace("&#x27;", "'")
 
 
@@ -216,20 +216,20 @@ def test_the_form_asks_few_questions_of_the_database(client, django_assert_max_n
     as_grower(client)
 
     with django_assert_max_num_queries(14):
-        client.get(page("begin", "stick"))
+        client.get(opened(page("begin", "stick")))
 
 
 def test_the_page_of_a_plant_sends_its_name_along(client):
     plant = PlantFactory(name="Buxus 'Green Velvet'")
 
-    answer = as_grower(client).get(page("begin", "stick"), {"plant": plant.pk})
+    answer = as_grower(client).get(page("begin", "stick"), {"plant": plant.pk}, follow=True)
 
     assert "Buxus &#x27;Green Velvet&#x27;" in answer.content.decode()
     assert answer.context["form"]["plant"].value() == plant.name
 
 
 def test_the_first_place_is_named_on_the_page_itself(client):
-    answer = as_grower(client).get(page("begin", "stick"))
+    answer = as_grower(client).get(page("begin", "stick"), follow=True)
     assert [field.name for field in answer.context["form"].main_fields()][3] == "new_place"
 
     client.post(page("begin", "stick"), stuck(new_place="Mist tent"))
@@ -242,6 +242,6 @@ def test_the_place_of_the_last_sticking_is_offered(client):
     stick(place=mist)
     stick(kind="opening", plant="Ilex", batch="I", lot="I-1", container=container("#1"), place=bed)
 
-    form = as_grower(client).get(page("begin", "stick")).context["form"]
+    form = as_grower(client).get(page("begin", "stick"), follow=True).context["form"]
 
     assert form["place"].initial == mist

@@ -9,7 +9,7 @@ import pytest
 from inventory.errors import NotEnoughPlants
 from inventory.models import ExpectedLoss, LotBalance, Movement, Operation
 from inventory.operations.walk import Looked, SheetHasAged, write_off_walk
-from tests.entering import MAY_DAY, as_grower, kept_figures, page, sent, undo_last
+from tests.entering import MAY_DAY, as_grower, kept_figures, opened, page, sent, undo_last
 from tests.factories import PlaceFactory, UserFactory, cause, container, lot_holding, sell_from
 
 pytestmark = pytest.mark.django_db
@@ -102,7 +102,9 @@ def test_the_sheet_shows_the_lots_of_a_place_and_its_parts(client):
     for code, place in (("HERE", house), ("PART", bench), ("ELSEWHERE", PlaceFactory())):
         stand(lot_holding(5, code), place)
 
-    text = as_grower(client).get(page("write-off"), {"place": house.pk}).content.decode()
+    text = (
+        as_grower(client).get(page("write-off"), {"place": house.pk}, follow=True).content.decode()
+    )
 
     assert "HERE" in text and "PART" in text and "ELSEWHERE" not in text
 
@@ -111,7 +113,9 @@ def test_the_sheet_shows_the_lots_of_a_container(client):
     lot_holding(5, "IN-ONE")
     lot_holding(5, "IN-THREE", size="#3")
 
-    answer = as_grower(client).get(page("write-off"), {"container": container("#3").pk})
+    answer = as_grower(client).get(
+        page("write-off"), {"container": container("#3").pk}, follow=True
+    )
 
     assert "IN-THREE" in answer.content.decode() and "IN-ONE" not in answer.content.decode()
 
@@ -120,7 +124,7 @@ def test_a_sheet_for_a_past_day_says_what_was_on_hand_then(client):
     lot = lot_holding(52)
     sell_from(lot, 50, on=date(2025, 6, 1))
 
-    answer = as_grower(client).get(page("write-off"), {"on": "2025-05-01"})
+    answer = as_grower(client).get(page("write-off"), {"on": "2025-05-01"}, follow=True)
 
     (row,) = answer.context["form"].rows
     assert row.on_hand == 52
@@ -130,8 +134,16 @@ def test_a_lot_sold_out_since_is_on_the_sheet_of_that_day(client):
     lot = lot_holding(4)
     sell_from(lot, 4, on=date(2025, 6, 1))
 
-    assert len(as_grower(client).get(page("write-off"), {"on": MAY_DAY}).context["form"].rows) == 1
-    assert not client.get(page("write-off")).context["form"].rows
+    assert (
+        len(
+            as_grower(client)
+            .get(page("write-off"), {"on": MAY_DAY}, follow=True)
+            .context["form"]
+            .rows
+        )
+        == 1
+    )
+    assert not client.get(page("write-off"), follow=True).context["form"].rows
 
 
 def test_the_check_says_what_counts_how_and_costs_what_and_writes_nothing(client):
@@ -288,7 +300,7 @@ def test_sixty_lots_are_no_trouble(client, django_assert_max_num_queries):
     as_grower(client)
 
     with django_assert_max_num_queries(14):
-        client.get(page("write-off"))
+        client.get(opened(page("write-off")))
     form = sheet(*((lot, 20, 19) for lot in lots), save="1")
     answer = client.post(page("write-off"), form, follow=True)
 
@@ -305,7 +317,10 @@ def test_the_page_asks_for_a_login_and_for_leave(client):
 
 
 def test_an_empty_nursery_says_how_to_begin(client):
-    assert "No lot holds plants here" in as_grower(client).get(page("write-off")).content.decode()
+    assert (
+        "No lot holds plants here"
+        in as_grower(client).get(page("write-off"), follow=True).content.decode()
+    )
 
 
 def stand(lot, place):
@@ -317,7 +332,7 @@ def stand(lot, place):
 
 @pytest.mark.parametrize("query", ["lot=9" + "9" * 24, "place=x&on=never", "container=77"])
 def test_an_address_that_makes_no_sense_is_no_trouble(client, query):
-    assert as_grower(client).get(f"{page('write-off')}?{query}").status_code == 200
+    assert as_grower(client).get(opened(f"{page('write-off')}?{query}")).status_code == 200
 
 
 def test_a_sheet_with_a_lot_that_is_not_there_is_refused(client):

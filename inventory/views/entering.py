@@ -13,6 +13,7 @@ from inventory.errors import LedgerError
 from inventory.models import Lot, Operation
 from inventory.queries.later_sales import costs_of_later_sales, how_many_changed, lots_of
 from nursery.http import go_to
+from nursery.once import saved_before
 from nursery.undo import offer_undo
 
 may_enter = permission_required("inventory.add_operation", raise_exception=True)
@@ -23,7 +24,8 @@ class Page:
     """How the page of one entry speaks, and what it does.
 
     `foresee` returns what will be true after, from a valid form; `write` writes
-    and returns the operation; `said` tells what was done; `to` is where to go.
+    and returns the operation; `said` tells what was done; `to` is where to go,
+    `after` where it is the same whatever was written.
     """
 
     heading: str
@@ -33,6 +35,7 @@ class Page:
     said: Callable[[Operation], str]
     to: Callable[[Operation], tuple]
     context: dict = field(default_factory=dict)
+    after: str = ""
 
 
 def lot_to_enter(pk: int) -> Lot:
@@ -43,6 +46,8 @@ def lot_to_enter(pk: int) -> Lot:
 
 def answer(request: HttpRequest, form, page: Page) -> HttpResponse:
     """Show the form, look ahead, or write and go on."""
+    if "preview" not in request.POST and (known := saved_before(request, form, url=page.after)):
+        return known
     sentence = ""
     if form.is_bound and form.is_valid():
         if "preview" not in request.POST:

@@ -1,6 +1,7 @@
 """Pages for plants that go on growing: pot up, move, blend."""
 
 from django.http import HttpRequest, HttpResponse
+from django.urls import reverse
 from django.views.decorators.http import require_http_methods
 
 from inventory import operations
@@ -46,6 +47,8 @@ def move(request: HttpRequest, pk: int) -> HttpResponse:
             f"{form.cleaned_data['place']}."
         ),
         to=lambda _: ("inventory:lot", lot.pk),
+        # Where a part moved, its entry alone would lead to the new lot.
+        after=reverse("inventory:lot", args=[lot.pk]),
         context={"lot": lot},
     )
     return answer(request, form, page)

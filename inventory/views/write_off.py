@@ -4,7 +4,6 @@ from datetime import date
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
-from django.urls import reverse
 from django.views.decorators.http import require_http_methods
 
 from inventory.errors import LedgerError
@@ -16,6 +15,7 @@ from inventory.queries.sheet import LONGEST_SHEET, sheet_rows, sheet_rows_of
 from inventory.views.entering import may_enter, write_and_tell
 from inventory.views.loss_lines import loss_lines, totals_of
 from nursery.http import go_to
+from nursery.once import saved_before, without_request
 
 WHY_EXPENSED = "What is beyond that, or left no plant to carry it, is a loss of the year."
 
@@ -26,8 +26,13 @@ def write_off(request: HttpRequest) -> HttpResponse:
     """Show the sheet, then what it will do, then write it."""
     choice = _choice(request)
     if request.method == "GET":
-        return _sheet(request, choice, _empty_form(choice))
-    form = SheetForm(request.POST, rows=_rows_on_the_sheet(request))
+        form = _empty_form(choice)
+    else:
+        form = SheetForm(request.POST, rows=_rows_on_the_sheet(request))
+    if known := saved_before(request, form):
+        return known
+    if not form.is_bound:
+        return _sheet(request, choice, form)
     if "again" in request.POST or not form.is_valid():
         return _sheet(request, choice, form)
     if "save" not in request.POST:
@@ -105,7 +110,7 @@ def _save(request, choice, form):
         return _sheet(request, choice, form)
     if len(form.rows) == 1:
         return go_to(request, "inventory:lot", form.rows[0].lot.pk)
-    return go_to(request, f"{reverse('inventory:write-off')}?{request.GET.urlencode()}")
+    return go_to(request, without_request(request))
 
 
 def _said(operation: Operation) -> str:

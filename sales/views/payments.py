@@ -1,6 +1,6 @@
 """Take money for a document, and take it off again."""
 
-from uuid import NAMESPACE_URL, uuid5
+from uuid import NAMESPACE_URL, UUID, uuid5
 
 from django.contrib import messages
 from django.contrib.auth.decorators import permission_required
@@ -13,6 +13,7 @@ from inventory.errors import LedgerError
 from nursery.context import current_currency
 from nursery.http import go_to
 from nursery.money import round_to_currency
+from nursery.once import Saved, saved_before
 from nursery.templatetags.nursery_tags import money
 from nursery.undo import offer_undo
 from sales import operations
@@ -31,6 +32,8 @@ def pay(request: HttpRequest, pk: int) -> HttpResponse:
     standing = standing_of(document)
     open_amount = round_to_currency(standing.open, current_currency())
     form = PaymentForm(request.POST or None, initial={"amount": open_amount})
+    if known := saved_before(request, form, saved_payment):
+        return known
     if form.is_valid():
         try:
             payment = operations.pay(document=document, by=request.user, **form.cleaned_data)
@@ -61,6 +64,19 @@ def undo_payment(request: HttpRequest, pk: int) -> HttpResponse:
     else:
         messages.success(request, f"Undone: {_said(payment)}. It is open again.")
     return go_to(request, "sales:document", payment.document_id)
+
+
+def saved_payment(request_id: UUID) -> Saved | None:
+    """Return the payment that a request noted."""
+    payment = Payment.objects.filter(request_id=request_id).first()
+    if payment is None:
+        return None
+    return Saved(
+        f"{_said(payment)} on {payment.document}.",
+        reverse("sales:document", args=[payment.document_id]),
+        reverse("sales:undo-payment", args=[payment.pk]),
+        is_undone=Payment.objects.filter(reverses=payment).exists(),
+    )
 
 
 def _said(payment: Payment) -> str:

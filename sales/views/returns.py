@@ -11,6 +11,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from inventory.errors import LedgerError
 from nursery.http import go_to
+from nursery.once import saved_before
 from nursery.undo import offer_undo
 from sales import operations
 from sales.forms.returns import TakeBackForm
@@ -26,6 +27,8 @@ def take_back(request: HttpRequest, pk: int) -> HttpResponse:
     """Take plants of a sale back and issue the credit note."""
     document = get_object_or_404(Document, pk=pk, kind=Document.Kind.SALE)
     form = TakeBackForm(request.POST or None, plants=plants_out(document))
+    if known := saved_before(request, form):
+        return known
     if form.is_valid():
         try:
             credit = operations.take_back(document=document, by=request.user, **form.take_back())

@@ -13,6 +13,7 @@ from inventory.errors import LedgerError
 from nursery.context import current_currency
 from nursery.http import go_to
 from nursery.money import currency_digits
+from nursery.once import NAME, saved_before, unused_request
 from nursery.undo import offer_undo
 from sales import operations
 from sales.forms.basket import NUMBER
@@ -33,6 +34,9 @@ def sell(request: HttpRequest) -> HttpResponse:
     if request.method == "POST" and "paid_by" not in request.POST:
         return redirect(_address_after_tap(request.POST))
     form = SaleForm(request.POST or None, state=request.GET, today=timezone.localdate())
+    # An empty stand has nothing to save yet: the first tap takes its request id along.
+    if (form.is_bound or form.lines) and (known := saved_before(request, form)):
+        return known
     if form.is_valid():
         try:
             document = operations.sell(by=request.user, **form.sale())
@@ -79,6 +83,9 @@ def _address_after_tap(data) -> str:
         else:
             state.pop(f"price-{key}", None), state.pop(f"lot-{key}", None)
         place = f"#plant-{key}"
+    # What is changed after a sale was made is another sale.
+    if request_id := unused_request(data):
+        state[NAME] = request_id
     if data.get("on") == timezone.localdate().isoformat():
         state.pop("on", None)
     return f"{reverse('sales:sell')}?{urlencode(state)}{place}"

@@ -72,6 +72,11 @@ class Ledger:
         """Return every report at once."""
         return json.loads(self._said("shell", "-v", "0", "-c", ALL_FIGURES))
 
+    def operations(self) -> int:
+        """Count what was entered, undoings among it."""
+        with closing(sqlite3.connect(self.database)) as opened:
+            return opened.execute("SELECT count(*) FROM inventory_operation").fetchone()[0]
+
     def _said(self, *words) -> str:
         asked = self._begin(*words, DATABASE_URL=f"sqlite:///{self.database.as_posix()}")
         said, complaints = asked.communicate(timeout=60)

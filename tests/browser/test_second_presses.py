@@ -18,6 +18,14 @@ def lot(workshop) -> dict:
     return next(row for row in workshop.report("lots") if row["on_hand"] > 40)
 
 
+@pytest.fixture
+def alike(workshop) -> dict:
+    """Name a lot that another is like in plant and container, so that the two can be one."""
+    rows = [row for row in workshop.report("lots") if row["on_hand"]]
+    kinds = [(row["plant"], row["container"]) for row in rows]
+    return next(row for row, kind in zip(rows, kinds, strict=True) if kinds.count(kind) > 1)
+
+
 def open_lot(person, code):
     """Search for a lot, and open it."""
     person.open("/search/?q=" + code)
@@ -65,20 +73,51 @@ def test_a_double_tap_takes_out_once_and_the_way_back_nothing_more(kind, worksho
     person.page.locator(".said button").wait_for()
     assert on_hand(workshop, lot) == held - 3
 
-    person.page.go_back()
-    person.press("#main-button")
-    person.page.locator(".refusal").get_by_text("How many").wait_for()
+    go_back_and_save_again(person)
     assert on_hand(workshop, lot) == held - 3
 
-    undo_the_latest(person)
+    person.undo()
     assert on_hand(workshop, lot) == held
 
 
-def undo_the_latest(person):
-    """Undo the newest entry, where all of them are listed."""
-    person.open("/entries/")
-    person.press("main button:has-text('Undo') >> nth=0")
-    person.page.locator(".said").get_by_text("Undone").wait_for()
+@HANDS
+@pytest.mark.parametrize("way", ["Move", "Blend into another lot"])
+def test_the_way_back_moves_and_blends_nothing_more(way, kind, workshop, somebody, alike):
+    """Neither page needs anything typed, so the way back and Save would do it all again."""
+    person, before = somebody(workshop, **kind), workshop.figures()
+    open_lot(person, alike["lot"])
+    if way != "Move":
+        person.press("text=More")
+    person.press(f"nav.ways >> text={way}")
+    person.press("#main-button")
+    person.page.locator(".said button").wait_for()
+    entries = workshop.operations()
+
+    go_back_and_save_again(person)
+    assert workshop.operations() == entries
+
+    person.undo()
+    assert workshop.figures() == before
+    undone = workshop.operations()
+    # What was undone may be entered anew from the page the way back leads to.
+    person.page.go_back()
+    person.page.go_back()
+    person.press("#main-button")
+    if person.page.locator(".refusal").count():
+        person.press("#main-button")
+    person.page.locator(".said button").wait_for()
+    assert workshop.operations() == undone + 1
+    person.undo()
+    assert workshop.figures() == before
+
+
+def go_back_and_save_again(person):
+    """Go back to the form, and press its button as if nothing had been saved."""
+    person.page.go_back()
+    person.page.locator("#main-button").wait_for()
+    person.press("#main-button")
+    person.page.locator(".said").get_by_text("This was saved already").wait_for()
+    assert person.page.locator("#main-button").count() == 0
 
 
 def on_hand(ledger, lot) -> int:
