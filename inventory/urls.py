@@ -5,6 +5,7 @@ from django.urls import path
 from inventory.views import (
     batch_page,
     begin,
+    bills,
     catalogue,
     charts,
     expected_losses,
@@ -61,4 +62,11 @@ catalogue_pages = [
     path("expected-losses/", expected_losses.expected_losses, name="expected-losses"),
 ]
 
-urlpatterns = [*lists_and_pages, *entries, *catalogue_pages]
+bill_pages = [
+    path("bills/", bills.bill_list, name="bill-list"),
+    path("bills/add/", bills.bill_add, name="bill-add"),
+    path("bills/<int:pk>/", bills.bill, name="bill"),
+    path("bills/<int:pk>/undo/", bills.bill_undo, name="bill-undo"),
+]
+
+urlpatterns = [*lists_and_pages, *entries, *catalogue_pages, *bill_pages]

@@ -13,6 +13,7 @@ from sales.views import (
     prices,
     returns,
     sell,
+    space,
 )
 
 app_name = "sales"
@@ -41,5 +42,6 @@ urlpatterns = [
     path("books/losses/", losses.losses, name="losses"),
     path("books/losses/chart.svg", losses.losses_chart, name="losses-chart"),
     path("books/valuation/", books.valuation, name="valuation"),
+    path("books/space/", space.space, name="space"),
     path("books/conservation/", books.conservation, name="conservation"),
 ]

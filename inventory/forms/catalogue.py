@@ -135,13 +135,39 @@ class ContainerForm(CatalogueForm):
         max_value=500,
         help_text=CENTIMETRES_WORDS,
     )
+    spacing_cm = forms.IntegerField(
+        label="Spacing, from centre to centre",
+        required=False,
+        min_value=1,
+        max_value=1000,
+        help_text="In centimetres. Empty: they stand pot to pot.",
+    )
+    spacing_pattern = forms.ChoiceField(
+        label="Set",
+        required=False,
+        choices=Container._meta.get_field("spacing_pattern").choices,
+        help_text="On the diagonal, rows stand closer: about 15 percent more pots fit.",
+    )
     in_use = forms.BooleanField(label="In use here", required=False)
 
     def __init__(self, *args, container: Container, **kwargs):
-        names = ("name", "footprint_cm", "in_use")
+        names = ("name", "footprint_cm", "spacing_cm", "spacing_pattern", "in_use")
         kwargs["initial"] = {name: getattr(container, name) for name in names}
         super().__init__(*args, **kwargs)
-        self.fields["footprint_cm"].widget.attrs["inputmode"] = "numeric"
+        for name in ("footprint_cm", "spacing_cm"):
+            self.fields[name].widget.attrs["inputmode"] = "numeric"
+
+    def clean(self):
+        cleaned = super().clean()
+        width, spacing = cleaned.get("footprint_cm"), cleaned.get("spacing_cm")
+        if width and spacing and spacing < width:
+            self.add_error(
+                "spacing_cm",
+                f"Pots {width} cm wide cannot stand {spacing} cm apart. "
+                f"Enter {width} or more, or leave it empty for pot to pot.",
+            )
+        cleaned["spacing_pattern"] = cleaned.get("spacing_pattern") or "square"
+        return cleaned
 
 
 class StockPlantForm(CatalogueForm):

@@ -1,6 +1,7 @@
 """The verbs of the nursery: the only code that writes the ledger."""
 
 from inventory.operations.begin import begin
+from inventory.operations.bills import enter_bill, undo_bill
 from inventory.operations.grow import blend, move, pot_up
 from inventory.operations.leave import add_cost, take_out
 from inventory.operations.lose import Loss, count, root_count, write_off
@@ -12,10 +13,12 @@ __all__ = [
     "begin",
     "blend",
     "count",
+    "enter_bill",
     "move",
     "pot_up",
     "reverse",
     "root_count",
     "take_out",
+    "undo_bill",
     "write_off",
 ]

@@ -4,7 +4,14 @@ from uuid import UUID
 
 from inventory.costing.replay import Overdrawn
 from inventory.errors import AlreadyUndone, CannotUndo
-from inventory.models import CostEntry, Movement, Operation, SupplyEntry, WorkEntry
+from inventory.models import (
+    BillShare,
+    CostEntry,
+    Movement,
+    Operation,
+    SupplyEntry,
+    WorkEntry,
+)
 from inventory.operations.kept_rows import (
     forget,
     write_balances,
@@ -21,11 +28,19 @@ from inventory.operations.settling import settle_undone
 from inventory.queries.on_hand import in_force
 
 
-def reverse(*, operation: Operation, request_id: UUID, by=None, note: str = "") -> Operation:
+def reverse(
+    *,
+    operation: Operation,
+    request_id: UUID,
+    by=None,
+    note: str = "",
+    with_its_bill: bool = False,
+) -> Operation:
     """Undo an operation: every figure becomes what it would be without it.
 
     The reversal bears the operation's date. Raises AlreadyUndone, and CannotUndo
-    where plants of it have since been sold, moved or lost.
+    where plants of it have since been sold, moved or lost, or where it is a part of
+    a bill that is not undone with it.
     """
     with ledger_held():
         done = Operation.objects.filter(request_id=request_id).first()
@@ -33,6 +48,8 @@ def reverse(*, operation: Operation, request_id: UUID, by=None, note: str = "") 
             return done
         refuse_closed(operation.date)
         _refuse_what_cannot_be_undone(operation)
+        if not with_its_bill:
+            _refuse_part_of_bill(operation)
         try:
             settlement = settle_undone(operation)
         except Overdrawn as error:
@@ -57,6 +74,12 @@ def _refuse_what_cannot_be_undone(operation):
     returns = Movement.objects.filter(of__operation=operation).exclude(operation=operation)
     if in_force(returns).exists():
         raise CannotUndo("Plants of this sale came back. Undo the return first.")
+
+
+def _refuse_part_of_bill(operation):
+    is_cost = operation.kind == Operation.Kind.COST
+    if is_cost and BillShare.objects.filter(operation=operation).exists():
+        raise CannotUndo("This is a part of a bill, and the parts add up. Undo the bill instead.")
 
 
 def _write_reversal(operation, request_id, by, note):

@@ -9,6 +9,7 @@ from django.urls import reverse
 
 from inventory.models import CostEntry, Count, Movement, Operation, Placement
 from inventory.papers import Paper, papers_of
+from inventory.queries.bills import bills_of
 from inventory.queries.wording import Lines, describe_lines
 
 PAPER_KINDS = (Operation.Kind.SALE, Operation.Kind.RETURN)
@@ -58,12 +59,14 @@ def entries_of(
     """Turn operations into entries, with as many queries for a hundred as for one."""
     found = list(found)
     lines = lines_of(found)
+    bills = bills_of([row.pk for row in found if row.kind == Operation.Kind.COST])
     return [
         Entry(
             operation,
             describe_lines(lines[operation.pk]),
-            _url(lines[operation.pk]),
-            (undo_urls or {}).get(operation.pk) or _undo_url(lines[operation.pk]),
+            _url(lines[operation.pk], bills.get(operation.pk)),
+            (undo_urls or {}).get(operation.pk)
+            or _undo_url(lines[operation.pk], bills.get(operation.pk)),
         )
         for operation in found
     ]
@@ -104,8 +107,10 @@ def _rows_by_operation(model, keys):
     return rows
 
 
-def _url(lines: Lines) -> str:
+def _url(lines: Lines, bill: int | None = None) -> str:
     """Return the page on which to see what an entry did."""
+    if bill:
+        return reverse("inventory:bill", args=[bill])
     if lines.paper:
         return lines.paper.url
     lots = {row.to_lot_id or row.from_lot_id for row in lines.movements}
@@ -113,10 +118,12 @@ def _url(lines: Lines) -> str:
     return reverse("inventory:lot", args=lots) if len(lots) == 1 else ""
 
 
-def _undo_url(lines: Lines) -> str:
+def _undo_url(lines: Lines, bill: int | None = None) -> str:
     operation, paper = lines.operation, lines.paper
     if operation.is_undone or operation.kind == Operation.Kind.UNDO:
         return ""
+    if bill:
+        return reverse("inventory:bill-undo", args=[bill])
     if operation.kind in PAPER_KINDS:
         return _undo_url_of(paper)
     return reverse("inventory:undo", args=[operation.pk])
