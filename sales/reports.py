@@ -5,6 +5,7 @@ Counts are int, dates date, exact numbers Decimal or Fraction, nothing is None.
 
 from collections.abc import Callable
 from datetime import date
+from decimal import Decimal
 
 from inventory.costing.categories import CATEGORIES
 from inventory.errors import LedgerError
@@ -14,6 +15,7 @@ from inventory.queries.holdings import holdings
 from inventory.queries.losses import losses
 from inventory.queries.lots import batch_shares, lot_rows
 from nursery.money import from_millionths
+from sales.book_reports import item_report, journal_report, year_report
 from sales.models import Document
 from sales.queries.availability import availability
 from sales.queries.margin import margin_by
@@ -120,8 +122,12 @@ def trace_report(*, document: str = "", lot: str = "", batch: str = "", **_) -> 
     return [{name: getattr(row, name) for name in names} for row in rows]
 
 
-def valuation_report(*, on: date | None = None, **_) -> list[dict]:
-    """The plants and the cost in stock, lot by lot."""
+def valuation_report(
+    *, on: date | None = None, method: str = "cost", selling: Decimal = Decimal(0), **_
+) -> list[dict]:
+    """The plants and the cost in stock, lot by lot; by another method, item by item."""
+    if method != "cost":
+        return item_report(method, on, selling)
     held = holdings(on)
     return [
         {
@@ -154,6 +160,8 @@ REPORTS: dict[str, Callable[..., list[dict]]] = {
     "trace": trace_report,
     "valuation": valuation_report,
     "conservation": conservation_report,
+    "year": year_report,
+    "journal": journal_report,
 }
 
 

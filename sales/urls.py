@@ -6,7 +6,9 @@ from sales.views import (
     availability,
     books,
     buyers,
+    closing,
     documents,
+    journal,
     losses,
     margin,
     payments,
@@ -14,6 +16,8 @@ from sales.views import (
     returns,
     sell,
     space,
+    valuation,
+    year,
 )
 
 app_name = "sales"
@@ -41,7 +45,15 @@ urlpatterns = [
     path("books/margin/chart.svg", margin.margin_chart, name="margin-chart"),
     path("books/losses/", losses.losses, name="losses"),
     path("books/losses/chart.svg", losses.losses_chart, name="losses-chart"),
-    path("books/valuation/", books.valuation, name="valuation"),
+    path("books/valuation/", valuation.valuation, name="valuation"),
+    path("books/closing/", closing.closing, name="closing"),
+    path("books/closing/close/", closing.closing_close, name="closing-close"),
+    path("books/closing/reopen/", closing.closing_reopen, name="closing-reopen"),
+    path("books/year/", year.year, name="year"),
+    path("books/year/sheet.pdf", year.year_pdf, name="year-pdf"),
+    path("books/year/chart.svg", year.year_chart, name="year-chart"),
+    path("books/journal/", journal.journal, name="journal"),
+    path("books/journal/accounts/", journal.accounts, name="accounts"),
     path("books/space/", space.space, name="space"),
     path("books/conservation/", books.conservation, name="conservation"),
 ]

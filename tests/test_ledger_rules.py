@@ -12,6 +12,7 @@ from django.db.models import UniqueConstraint
 from inventory import operations
 from inventory.models import (
     Batch,
+    Closing,
     Container,
     CostEntry,
     ExpectedLoss,
@@ -22,8 +23,9 @@ from inventory.models import (
     Operation,
     Place,
 )
+from inventory.operations.closing import close_period
 from sales import operations as sales_operations
-from sales.models import Buyer, Document, DocumentLine, Payment, Price, TaxRate
+from sales.models import AccountName, Buyer, Document, DocumentLine, Payment, Price, TaxRate
 from tests.conftest import ledger_tables
 from tests.factories import (
     DAY,
@@ -43,6 +45,7 @@ TABLES = [
     "inventory_costentry",
     "inventory_placement",
     "inventory_count",
+    "inventory_closing",
     "sales_document",
     "sales_documentline",
     "sales_take",
@@ -57,6 +60,7 @@ def ledger():
     operations.move(lot=lot, place=PlaceFactory(), on=DAY, request_id=uuid4())
     operations.count(lot=lot, found=19, on=DAY, request_id=uuid4())
     sell_from(lot, 2, paid_by="cash")
+    close_period(last_day=DAY - timedelta(days=100), request_id=uuid4())
     return lot
 
 
@@ -197,6 +201,15 @@ REFUSED = {
     "inventory_nursery_season_months_exist": lambda lot: Nursery.objects.create(
         name="N", season_end_month=13
     ),
+    "inventory_closing_of_a_period_has_its_last_day": lambda lot: Closing.objects.create(
+        kind="close", request_id=uuid4()
+    ),
+    "inventory_closing_reopened_gives_a_reason": lambda lot: Closing.objects.create(
+        kind="reopen", request_id=uuid4()
+    ),
+    "sales_accountname_has_code_and_name": lambda lot: AccountName.objects.create(
+        key="cash", code="100", name=""
+    ),
     "sales_buyer_exemption_names_a_certificate": lambda lot: Buyer.objects.create(
         name="B", tax_exempt=True
     ),
@@ -245,6 +258,12 @@ UNIQUE = {
     "a lot code": lambda: twice(lambda: bare_lot("X")),
     "a place name": lambda: twice(lambda: Place.objects.create(name="X")),
     "a document number": lambda: twice(document),
+    "a closing's request": lambda: twice(
+        lambda: Closing.objects.create(kind="close", closed_to=DAY, request_id=ONE_REQUEST)
+    ),
+    "an account's name": lambda: twice(
+        lambda: AccountName.objects.create(key="cash", code="100", name="Till")
+    ),
 }
 ONE_REQUEST = uuid4()
 

@@ -1,4 +1,4 @@
-"""The eight reports: their fields, their formats, and an output that a program can read."""
+"""The reports: their fields, their formats, and an output that a program can read."""
 
 import csv
 import io
@@ -53,8 +53,21 @@ FIELDS = {
         "cost_of_sales expensed difference",
         ("incurred", "in_stock", "cost_of_sales", "expensed", "difference"),
     ),
+    "year": (
+        "plant container opening_plants begun potted_in potted_out sold lost used closing_plants "
+        "opening_cost cost_added cost_of_sales expensed moved_cost closing_cost",
+        (
+            "opening_cost",
+            "cost_added",
+            "cost_of_sales",
+            "expensed",
+            "moved_cost",
+            "closing_cost",
+        ),
+    ),
+    "journal": ("date entry account debit credit text document", ("debit", "credit")),
 }
-OPTIONS = {"trace": {"lot": "L1"}}
+OPTIONS = {"trace": {"lot": "L1"}, "year": {"since": DAY, "on": DAY}}
 
 
 @pytest.fixture

@@ -7,5 +7,5 @@ from inventory.models import Closing
 
 def closed_to() -> date | None:
     """Return the last closed day, or None where every day is open."""
-    last = Closing.objects.order_by("-pk").first()
-    return last.closed_to if last else None
+    # Asked at every write, so the snapshot is not read with it.
+    return Closing.objects.order_by("-pk").values_list("closed_to", flat=True).first()

@@ -1,5 +1,6 @@
 """The verbs of selling: the only code of this app that writes."""
 
+from sales.operations.accounts import name_account
 from sales.operations.buyers import add_buyer, change_buyer
 from sales.operations.pay import pay, undo_payment
 from sales.operations.price import set_price
@@ -13,6 +14,7 @@ __all__ = [
     "add_buyer",
     "change_buyer",
     "drop_tax_rate",
+    "name_account",
     "pay",
     "sell",
     "set_price",

@@ -1,4 +1,4 @@
-"""The books: the year at a glance, what the stock has cost, the proof that it adds up."""
+"""The books: the year at a glance, and the proof that it adds up."""
 
 from datetime import date
 
@@ -9,12 +9,8 @@ from django.views.decorators.http import require_safe
 from inventory.queries.conservation import conservation as where_all_is
 from inventory.queries.loss_sums import all_together
 from inventory.queries.losses import losses
-from inventory.queries.lots import lot_rows
-from inventory.queries.stock_cost import cost_by_container
-from nursery.listing import list_page
 from sales.forms.period import DayForm
 from sales.queries.margin import margin_of_all
-from sales.tables.valuation import ValuationTable
 
 
 @require_safe
@@ -29,28 +25,6 @@ def books(request: HttpRequest) -> HttpResponse:
         "flow": where_all_is(),
     }
     return render(request, "sales/books.html", context)
-
-
-@require_safe
-def valuation(request: HttpRequest) -> HttpResponse:
-    """Show what the plants in stock have cost, now or at the end of a day."""
-    form = DayForm(request.GET)
-    rows = [row for row in lot_rows(form.day) if row.on_hand or row.cost]
-    return list_page(
-        request,
-        ValuationTable,
-        rows,
-        template="sales/valuation.html",
-        context={
-            "place": "books",
-            "form": form,
-            "day": form.day or date.today(),
-            "plants": sum(row.on_hand for row in rows),
-            "cost": sum(row.cost for row in rows),
-            "containers": cost_by_container(rows),
-        },
-        export_name="valuation",
-    )
 
 
 @require_safe

@@ -1,6 +1,7 @@
 """Print a report on standard output."""
 
 from datetime import date
+from decimal import Decimal, InvalidOperation
 
 from django.core.management.base import CommandError
 
@@ -8,6 +9,7 @@ from inventory.errors import LedgerError
 from nursery.management.ledger_command import LedgerCommand
 from nursery.printing import FORMATS, printed
 from sales.queries.margin import KEYS
+from sales.queries.valuation import METHODS
 from sales.reports import REPORTS
 
 
@@ -18,8 +20,14 @@ class Command(LedgerCommand):
         parser.add_argument("name", choices=sorted(REPORTS))
         parser.add_argument("--format", choices=FORMATS, default="table")
         parser.add_argument("--on", type=_day, help="as it stood at the end of that day")
-        parser.add_argument("--since", type=_day, help="margin, losses: from that day")
+        parser.add_argument(
+            "--since", type=_day, help="margin, losses, year, journal: from that day"
+        )
         parser.add_argument("--by", choices=sorted([*KEYS, "batch"]), default="lot")
+        parser.add_argument("--method", choices=sorted(METHODS), default="cost", help="valuation")
+        parser.add_argument(
+            "--selling", type=_percent, default=Decimal(0), help="costs to sell, percent of price"
+        )
         parser.add_argument("--container", default="")
         parser.add_argument("--plant", default="")
         parser.add_argument("--lot", default="")
@@ -39,3 +47,13 @@ def _day(text):
         return date.fromisoformat(text)
     except ValueError as error:
         raise CommandError(f"{text} is not a date; write 2026-04-30.") from error
+
+
+def _percent(text):
+    try:
+        percent = Decimal(text)
+    except InvalidOperation as error:
+        raise CommandError(f"{text} is not a percent; write 12.5.") from error
+    if not 0 <= percent <= 100:
+        raise CommandError(f"{text} is not a percent of a price; it lies between 0 and 100.")
+    return percent

@@ -5,6 +5,7 @@ from itertools import islice
 from django.core.management.base import CommandError
 
 from inventory.models import Movement
+from inventory.queries.closings import closing_differences
 from inventory.queries.proof import differences
 from nursery.management.ledger_command import LedgerCommand
 from sales.queries.proof import document_differences
@@ -14,7 +15,11 @@ class Command(LedgerCommand):
     help = "Replay the ledger from nothing and compare it with what is kept."
 
     def handle(self, *args, **options):
-        found = list(islice(differences(), 20)) + list(islice(document_differences(), 20))
+        found = [
+            words
+            for proof in (differences, document_differences, closing_differences)
+            for words in islice(proof(), 20)
+        ]
         if found:
             raise CommandError("\n".join(["The ledger does not verify:", *found]))
         self.stdout.write(

@@ -1,0 +1,169 @@
+"""The journal: what documents, payments, costs, losses and purchases mean for the books.
+
+What was undone is left out, and so is its undoing: both bear the same day.
+"""
+
+from collections import defaultdict
+from collections.abc import Iterator
+from datetime import date
+from decimal import Decimal
+
+from django.db.models import F, Q, Sum
+
+from inventory.models import Carried, CostEntry, Movement, Operation, SupplyEntry, WorkEntry
+from inventory.models.kept import COST_FIELDS
+from inventory.queries.on_hand import in_force
+from nursery.fields import MoneyField
+from sales.journal import Entry
+from sales.models import Document, Payment, Take
+
+Kind = Movement.Kind
+OUTLETS = {
+    Kind.SOLD: "cost_of_sales",
+    Kind.RETURNED: "cost_of_sales",
+    Kind.LOST: "losses",
+    Kind.LOST_ABNORMAL: "losses",
+    Kind.USED: "used",
+    Kind.GIVEN: "used",
+}
+MOST_LOTS = 3
+
+
+def journal(*, since: date | None = None, on: date | None = None) -> list[Entry]:
+    """Return the entries from `since` to the day `on`, both included, by date."""
+    found = [
+        *_documents(since, on),
+        *_operations(since, on),
+        *_supplies(since, on),
+        *_payments(since, on),
+    ]
+    return sorted((entry for entry in found if entry.pairs), key=lambda entry: entry.date)
+
+
+def _within(since, on, name="date"):
+    days = Q()
+    if since:
+        days &= Q(**{f"{name}__gte": since})
+    if on:
+        days &= Q(**{f"{name}__lte": on})
+    return days
+
+
+def _documents(since, on) -> Iterator[Entry]:
+    rows = Document.objects.standing().filter(_within(since, on)).order_by("date", "pk")
+    for row in rows:
+        party = row.buyer_name or "a walk-in"
+        if row.is_credit:
+            entry = Entry(f"D{row.pk}", row.date, f"Credited to {party}", row.number)
+            entry.post("returns", "receivable", row.net)
+            entry.post("tax", "receivable", row.tax)
+        else:
+            entry = Entry(f"D{row.pk}", row.date, f"Sold to {party}", row.number)
+            entry.post("receivable", "sales", row.net)
+            entry.post("receivable", "tax", row.tax)
+        yield entry
+
+
+def _payments(since, on) -> Iterator[Entry]:
+    rows = Payment.objects.filter(_within(since, on), reverses=None, reversed_by=None)
+    for row in rows.select_related("document").order_by("date", "pk"):
+        way = row.get_method_display()
+        words = f"Received by {way}" if row.amount > 0 else f"Paid back by {way}"
+        entry = Entry(f"P{row.pk}", row.date, words, row.document.number)
+        money = "cash" if row.method == Payment.Method.CASH else "bank"
+        entry.post(money, "receivable", row.amount)
+        yield entry
+
+
+def _supplies(since, on) -> Iterator[Entry]:
+    kinds = SupplyEntry.Kind
+    rows = SupplyEntry.objects.filter(
+        _within(since, on), kind__in=(kinds.BOUGHT, kinds.COUNTED), reversed_by=None
+    )
+    for row in rows.select_related("supply").order_by("date", "pk"):
+        is_bought = row.kind == kinds.BOUGHT
+        words = f"{row.supply} bought" if is_bought else f"{row.supply} counted"
+        if row.supplier:
+            words += f" from {row.supplier}"
+        entry = Entry(f"S{row.pk}", row.date, words)
+        entry.post("supplies", "payable" if is_bought else "supplies_missing", row.amount)
+        yield entry
+
+
+def _operations(since, on) -> Iterator[Entry]:
+    pairs, lots = defaultdict(list), defaultdict(dict)
+    _charge(pairs, lots, since, on)
+    _leave(pairs, lots, since, on)
+    papers = dict(
+        Take.objects.filter(_within(since, on, "movement__date")).values_list(
+            "movement__operation", "line__document__number"
+        )
+    )
+    rows = Operation.objects.filter(_within(since, on)).order_by("date", "pk")
+    for pk, kind, day, note in rows.values_list("pk", "kind", "date", "note"):
+        if pk in pairs:
+            words = _worded(Operation.Kind(kind).label, list(lots[pk]), note)
+            entry = Entry(f"O{pk}", day, words, papers.get(pk, ""))
+            for pair in pairs[pk]:
+                entry.post(*pair)
+            yield entry
+
+
+def _charge(pairs, lots, since, on):
+    """Post what was put into plants: out of supplies, by people's time, or as entered."""
+    spent = _spent(since, on)
+    rows = in_force(CostEntry.objects.filter(_within(since, on))).order_by("operation_id", "pk")
+    for operation, kind, lot, category, amount, uncarried in rows.values_list(
+        "operation_id", "operation__kind", "lot__code", "category", "amount", "uncarried"
+    ):
+        lots[operation][lot] = True
+        debit = "stock" if uncarried is None else "uncarried"
+        if kind == Operation.Kind.OPENING:
+            pairs[operation].append((debit, "opening", amount))
+            continue
+        for source in ("supplies", "time"):
+            part = min(spent[source][operation, category], max(amount, 0))
+            spent[source][operation, category] -= part
+            pairs[operation].append((debit, source, part))
+            amount -= part
+        pairs[operation].append((debit, f"from_{category}", amount))
+
+
+def _spent(since, on):
+    """Return {source: {(operation, category): amount}} of supplies and time used up."""
+    spent = {"supplies": defaultdict(Decimal), "time": defaultdict(Decimal)}
+    used = SupplyEntry.objects.filter(
+        _within(since, on), kind=SupplyEntry.Kind.USED, reversed_by=None
+    )
+    for operation, category, amount in used.values_list(
+        "operation_id", "supply__category", "amount"
+    ):
+        spent["supplies"][operation, category] -= amount
+    work = in_force(WorkEntry.objects.filter(_within(since, on, "operation__date")))
+    for operation, amount in work.values_list("operation_id", "amount"):
+        spent["time"][operation, "labour"] += amount
+    return spent
+
+
+def _leave(pairs, lots, since, on):
+    """Post what left the stock with plants, or came back with them."""
+    cost = sum((F(name) for name in COST_FIELDS[1:]), F(COST_FIELDS[0]))
+    rows = Carried.objects.filter(_within(since, on, "movement__date"), movement__kind__in=OUTLETS)
+    grouped = rows.order_by("movement__operation_id", "movement__kind").values_list(
+        "movement__operation_id",
+        "movement__kind",
+        "movement__from_lot__code",
+        "movement__to_lot__code",
+    )
+    for operation, kind, out, back, amount in grouped.annotate(
+        cost=Sum(cost, output_field=MoneyField())
+    ):
+        lots[operation][out or back] = True
+        sign = -1 if kind == Kind.RETURNED else 1
+        pairs[operation].append((OUTLETS[kind], "stock", sign * amount))
+
+
+def _worded(kind, lots, note):
+    named = ", ".join(lots[:MOST_LOTS]) + (" and others" if len(lots) > MOST_LOTS else "")
+    words = f"{kind.capitalize()}: {named}"
+    return f"{words} ({' '.join(note.split())})" if note else words

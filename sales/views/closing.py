@@ -1,0 +1,76 @@
+"""Close the year, and open it again."""
+
+from django.contrib import messages
+from django.contrib.auth.decorators import permission_required
+from django.core.exceptions import PermissionDenied
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.views.decorators.http import require_POST, require_safe
+
+from inventory.errors import LedgerError
+from inventory.operations.closing import close_period, reopen
+from inventory.queries.closed import closed_to
+from inventory.queries.closings import closings
+from nursery.http import go_to
+from nursery.templatetags.nursery_tags import plain
+from sales.forms.closing import CloseForm, ReopenForm
+
+may_close = permission_required("inventory.add_closing", raise_exception=True)
+
+
+@require_safe
+def closing(request: HttpRequest) -> HttpResponse:
+    """Show what is closed, and what was closed and opened before."""
+    return _closing_page(request)
+
+
+@require_POST
+@may_close
+def closing_close(request: HttpRequest) -> HttpResponse:
+    """Close every day up to one."""
+    form = CloseForm(request.POST)
+    if form.is_valid():
+        try:
+            row = close_period(by=request.user, **form.cleaned_data)
+        except LedgerError as error:
+            form.refuse(error)
+        else:
+            messages.success(
+                request,
+                f"Closed up to {row.closed_to:%d %B %Y}, with {plain(len(row.snapshot))} lots in "
+                "stock. Entries of those days are refused from now on.",
+            )
+            return go_to(request, "sales:closing")
+    return _closing_page(request, close_form=form)
+
+
+@require_POST
+@may_close
+def closing_reopen(request: HttpRequest) -> HttpResponse:
+    """Open closed days again; the owner only."""
+    if not request.user.is_superuser:
+        raise PermissionDenied
+    form = ReopenForm(request.POST)
+    if form.is_valid():
+        try:
+            row = reopen(by=request.user, **form.cleaned_data)
+        except LedgerError as error:
+            form.refuse(error)
+        else:
+            left = f"still closed up to {row.closed_to:%d %B %Y}" if row.closed_to else "all open"
+            messages.success(request, f"Opened again: the books are {left}.")
+            return go_to(request, "sales:closing")
+    return _closing_page(request, reopen_form=form)
+
+
+def _closing_page(request, close_form=None, reopen_form=None):
+    context = {
+        "place": "books",
+        "closed_to": closed_to(),
+        "history": closings(),
+        "close_form": close_form or CloseForm(),
+        "reopen_form": reopen_form or ReopenForm(),
+        "may_close": request.user.has_perm("inventory.add_closing"),
+        "may_reopen": request.user.is_superuser,
+    }
+    return render(request, "sales/closing.html", context)
