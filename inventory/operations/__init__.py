@@ -2,6 +2,7 @@
 
 from inventory.operations.begin import begin
 from inventory.operations.bills import enter_bill, undo_bill
+from inventory.operations.closing import close_period, reopen
 from inventory.operations.grow import blend, move, pot_up
 from inventory.operations.leave import add_cost, take_out
 from inventory.operations.lose import Loss, count, root_count, write_off
@@ -12,10 +13,12 @@ __all__ = [
     "add_cost",
     "begin",
     "blend",
+    "close_period",
     "count",
     "enter_bill",
     "move",
     "pot_up",
+    "reopen",
     "reverse",
     "root_count",
     "take_out",
