@@ -22,7 +22,7 @@ LEAF, CLAY, FROST = "#2b6636", "#9a3520", "#2a5a75"
 # From dark to light in even steps of grey, so that a black and white print tells them apart.
 TONES = ("#1e4a28", "#5f9a5f", "#9cc48e", "#e2edd8")
 HATCHES = ("", "", "///", "")
-WIDE, NARROW = (720, 300), (360, 300)
+ROOMY, WIDE, NARROW = (1000, 300), (720, 300), (360, 300)
 STYLE = {
     "font.family": "sans-serif",
     "font.sans-serif": ["DejaVu Sans"],
@@ -73,8 +73,10 @@ def svg_response(content: bytes) -> HttpResponse:
 
 
 def size_asked(request: HttpRequest, height: int = WIDE[1]) -> tuple[int, int]:
-    """Return width and height for a desk, or for a phone where the address says narrow."""
-    return (NARROW[0] if "narrow" in request.GET else WIDE[0], height)
+    """Return width and height: for a phone or a wide desk where the address says so."""
+    asked = {"narrow": NARROW, "roomy": ROOMY}
+    width = next((size[0] for word, size in asked.items() if word in request.GET), WIDE[0])
+    return (width, height)
 
 
 def plainly(axes) -> None:
@@ -86,10 +88,18 @@ def plainly(axes) -> None:
     axes.set_axisbelow(True)
 
 
-def bars(axes, names: Sequence[str], series: Sequence[Series], write: Callable = str) -> None:
+def bars(
+    axes,
+    names: Sequence[str],
+    series: Sequence[Series],
+    write: Callable = str,
+    *,
+    botanical: bool = False,
+) -> None:
     """Draw a lying bar for each name, first on top, its series one after another.
 
-    `write` words the sum that stands at the end of each bar.
+    `write` words the sum that stands at the end of each bar. Of `botanical` names the
+    first line, which is Latin, is set in italics.
     """
     starts = [0.0] * len(names)
     for part in series:
@@ -97,10 +107,10 @@ def bars(axes, names: Sequence[str], series: Sequence[Series], write: Callable =
         axes.barh(range(len(names)), values, left=starts, **_fill(part))
         starts = [start + value for start, value in zip(starts, values, strict=True)]
     for row, total in enumerate(starts):
-        axes.annotate(
-            write(total), (total, row), (6, 0), textcoords="offset points", va="center"
-        )
+        axes.annotate(write(total), (total, row), (6, 0), textcoords="offset points", va="center")
     axes.set_yticks(range(len(names)), names)
+    if botanical:
+        _italics(axes, names)
     axes.invert_yaxis()
     axes.set_xticks([])
     axes.spines["bottom"].set_visible(False)
@@ -124,6 +134,22 @@ def columns(axes, names: Sequence[str], series: Sequence[Series], write: Callabl
     axes.set_yticks([])
     axes.margins(y=0.14)
     _legend(axes, series)
+
+
+def _italics(axes, names):
+    """Write the first line of each name in italics, the second upright beneath it.
+
+    A label has one style only, so that the two lines are labels of two kinds of ticks.
+    """
+    lines = [name.partition("\n") for name in names]
+    latin = axes.set_yticks(range(len(names)), [first for first, _, _ in lines])
+    axes.yaxis.remove_overlapping_locs = False
+    cultivars = axes.set_yticks(range(len(names)), [last for *_, last in lines], minor=True)
+    for tick, (_, broken, _) in zip(latin, lines, strict=True):
+        tick.label1.set(style="italic", va="bottom" if broken else "center")
+    axes.tick_params(axis="y", which="minor", length=0, pad=3.5, labelcolor=BARK)
+    for tick in cultivars:
+        tick.label1.set_va("top")
 
 
 def _fill(part):

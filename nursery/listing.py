@@ -46,6 +46,13 @@ class ListTable(tables.Table):
     export_formats = tuple(CONTENT_TYPES)
     caption = ""
 
+    def __init_subclass__(cls, **kwargs):
+        """Name a column of money after itself where it was given no name."""
+        super().__init_subclass__(**kwargs)
+        for name, column in cls.base_columns.items():
+            if isinstance(column, MoneyColumn) and column.verbose_name is None:
+                column.verbose_name = name.replace("_", " ").capitalize()
+
 
 class NumberColumn(tables.Column):
     """A number of plants or lots, its thousands apart; zeros are shown."""

@@ -82,10 +82,15 @@ def round_to_currency(amount: Decimal | Fraction, code: str) -> Decimal:
     return round_half_up(amount, currency_digits(code))
 
 
-def format_money(amount: Decimal | Fraction, code: str, locale: str = "en") -> str:
-    """Write an amount with its currency, as people of that locale write it."""
+def format_money(
+    amount: Decimal | Fraction, code: str, locale: str = "en", digits: int | None = None
+) -> str:
+    """Write an amount with its currency, as people of that locale write it.
+
+    `digits` asks for other decimals than those of the currency's minor unit.
+    """
     place = Locale.parse(locale)
-    digits = currency_digits(code)
+    digits = currency_digits(code) if digits is None else digits
     # Babel would use CLDR's digits; a copy of its pattern is told ISO 4217's.
     pattern = copy.copy(place.currency_formats["standard"])
     pattern.frac_prec = (digits, digits)

@@ -9,7 +9,7 @@ from django.utils.http import urlencode
 
 from inventory.models import ExpectedLoss, LotBalance, Nursery
 from inventory.queries import to_do as growing
-from nursery.templatetags.nursery_tags import money, plain, unit_cost
+from nursery.templatetags.nursery_tags import each, money, plain
 from sales.queries import to_do as selling
 
 MOST_LINES = 5
@@ -151,8 +151,8 @@ def _prices(on):
 
 def _price_words(row):
     if row.is_missing:
-        return f"no price, costs {unit_cost(row.unit_cost)} each"
-    return f"sells at {money(row.price)}, costs {unit_cost(row.unit_cost)} each"
+        return f"no price, costs {each(row.unit_cost)} each"
+    return f"sells at {money(row.price)}, costs {each(row.unit_cost, row.price)} each"
 
 
 def _lot_line(lot, detail, verb):

@@ -6,7 +6,7 @@ from xml.etree import ElementTree
 import pytest
 from django.test import RequestFactory
 
-from nursery.charts import NARROW, TONES, WIDE, Series, bars, columns, size_asked, svg
+from nursery.charts import NARROW, ROOMY, TONES, WIDE, Series, bars, columns, size_asked, svg
 
 
 def drawn(how, *arguments, **more):
@@ -49,3 +49,23 @@ def luminance(tone):
 def test_a_phone_asks_for_a_narrow_picture():
     assert size_asked(RequestFactory().get("/"))[0] == WIDE[0]
     assert size_asked(RequestFactory().get("/", {"narrow": "1"}))[0] == NARROW[0]
+    assert size_asked(RequestFactory().get("/", {"roomy": "1"}))[0] == ROOMY[0]
+
+
+def test_the_latin_of_a_name_is_in_italics_and_the_cultivar_upright():
+    labels = []
+
+    def draw(axes):
+        names = ["Thuja occidentalis\n'Smaragd'", "Viburnum dentatum"]
+        bars(axes, names, [Series("margin", [2, 1])], botanical=True)
+        for is_minor in (False, True):
+            labels.extend(axes.get_yticklabels(minor=is_minor))
+
+    svg(draw)
+
+    styles = {label.get_text(): label.get_style() for label in labels if label.get_text()}
+    assert styles == {
+        "Thuja occidentalis": "italic",
+        "Viburnum dentatum": "italic",
+        "'Smaragd'": "normal",
+    }

@@ -98,6 +98,33 @@ def test_unit_cost_shows_a_tenth_of_a_cent_only_where_a_cent_hides_it(dollars, v
     assert tags.unit_cost(value) == shown
 
 
+@pytest.mark.parametrize(
+    ("cost", "beside", "shown"),
+    [
+        (Decimal("2.988"), None, "$2.99"),
+        (Decimal("0.467"), None, "$0.467"),
+        (Decimal("0.470"), None, "$0.47"),
+        (Decimal("3.184"), Decimal("3.18"), "$3.184"),
+        (Decimal("3.184"), Decimal("3.20"), "$3.18"),
+        (Decimal("3.184"), Decimal("3.184"), "$3.18"),
+        (Decimal("0.0002"), None, "under $0.01"),
+        (Decimal(0), None, "$0.00"),
+        (None, None, ""),
+    ],
+)
+def test_a_cost_in_a_sentence_has_its_sign_and_cents_unless_they_hide_it(
+    dollars, cost, beside, shown
+):
+    assert tags.each(cost, beside) == shown
+
+
+@pytest.mark.parametrize(
+    ("label", "shown"), [("Date", "Date:"), ("How many?", "How many?"), ("Into:", "Into:")]
+)
+def test_a_question_leads_without_a_colon(label, shown):
+    assert tags.led(label) == shown
+
+
 def test_unit_costs_in_a_column_keep_their_points_in_line(dollars):
     short, long = (tags.unit_cost(Decimal(cost), "column") for cost in ("3.18", "3.184"))
 

@@ -9,7 +9,7 @@ import pytest
 from django.urls import reverse
 from openpyxl import load_workbook
 
-from nursery.listing import exact, harmless
+from nursery.listing import ListTable, MoneyColumn, exact, harmless
 from tests.entering import as_grower
 from tests.factories import NurseryFactory, PlantFactory, lot_holding
 
@@ -45,6 +45,14 @@ def test_an_xlsx_holds_numbers_as_numbers(grower):
     head, row = load_workbook(BytesIO(answer.content)).active.iter_rows(values_only=True)
     assert dict(zip(head, row, strict=True))["On hand"] == 4
     assert dict(zip(head, row, strict=True))["Cost, $"] == 10
+
+
+def test_a_column_of_money_without_a_name_is_called_as_it_is_spelt(db):
+    class Bought(ListTable):
+        paid_so_far = MoneyColumn()
+        cost = MoneyColumn(verbose_name="What it cost")
+
+    assert [column.header for column in Bought([]).columns] == ["Paid so far, $", "What it cost, $"]
 
 
 def test_a_file_of_entries_opens_in_a_spreadsheet(grower):

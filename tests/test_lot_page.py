@@ -41,9 +41,9 @@ def test_a_lot_says_what_it_holds_and_what_one_plant_cost(grower):
     text = page_of(grower, potted_lot()).content.decode()
 
     assert '<span class="amount">30</span>' in text
-    assert '<span class="amount">2.361</span>' in text
+    assert '<span class="amount">$2.36</span>' in text
     assert "South bed" in text
-    assert "<i lang=\"la\">media</i>" in text
+    assert '<i lang="la">media</i>' in text
 
 
 def test_a_lot_tells_its_story_and_links_the_lots_before(grower):

@@ -113,7 +113,7 @@ def test_the_sentence_is_the_one_a_grower_would_say(client):
 
     text = answer.content.decode()
     assert "40 of 52 into #1, lot THS-24A-1. 12 stay." in text
-    assert "3.18 each so far, about 4.05 after potting." in text
+    assert "$3.18 each so far, about $4.05 after potting." in text
     assert "Pot up 40" in text and Operation.objects.count() == 1
 
 
@@ -127,7 +127,7 @@ def test_the_sentence_comes_true(client):
 
     each = LotBalance.objects.get(lot__code="THS-24A-1").cost / 3
     assert round(each, 2) == Decimal("20.34")
-    assert "about 20.34 after potting" in sentence.content.decode()
+    assert "about $20.34 after potting" in sentence.content.decode()
 
 
 def test_the_sentence_speaks_of_a_standing_lot(client):
@@ -138,7 +138,7 @@ def test_the_sentence_speaks_of_a_standing_lot(client):
         page("pot-up", lot.pk), potted(20, to_lot="THS-24A-1", preview="1")
     )
 
-    assert "They join 10 in lot THS-24A-1: about 3.18 each there." in answer.content.decode()
+    assert "They join 10 in lot THS-24A-1: about $3.18 each there." in answer.content.decode()
 
 
 def test_without_a_script_the_check_button_answers_with_the_whole_page(client):
@@ -287,7 +287,7 @@ def test_the_form_asks_few_questions_of_the_database(client, django_assert_max_n
         lot_holding(5, f"L{number}", plant=lot.plant)
     as_grower(client)
 
-    with django_assert_max_num_queries(19):
+    with django_assert_max_num_queries(21):
         client.get(opened(page("pot-up", lot.pk)))
 
 

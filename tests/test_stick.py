@@ -114,7 +114,7 @@ def test_the_page_says_what_will_be_true_and_writes_nothing(client):
     )
 
     text = answer.content.decode()
-    assert "120 in tray: batch TOS-26A, lot TOS-26A. 0.05 each so far." in text
+    assert "120 in tray: batch TOS-26A, lot TOS-26A. $0.05 each so far." in text
     assert "Stick 120" in text and "<html" not in text
     assert not Operation.objects.exists() and not Plant.objects.exists()
 
@@ -215,7 +215,7 @@ def test_the_form_asks_few_questions_of_the_database(client, django_assert_max_n
         lot_holding(5, f"L{number}")
     as_grower(client)
 
-    with django_assert_max_num_queries(14):
+    with django_assert_max_num_queries(16):
         client.get(opened(page("begin", "stick")))
 
 

@@ -156,7 +156,7 @@ def test_the_check_says_what_counts_how_and_costs_what_and_writes_nothing(client
     assert (line.loss.normal, line.loss.abnormal) == (5, 3)
     assert (line.loss.carried, line.loss.expensed) == (Decimal("15"), Decimal("10"))
     text = answer.content.decode()
-    assert "Write off 8 plants?" in text and "5 expected, 3 beyond" in text
+    assert "Write off 8 plants?" in text and "5 as expected, 3 beyond" in text
     assert Operation.objects.count() == 1
 
 

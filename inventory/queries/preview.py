@@ -9,7 +9,7 @@ from inventory.costing.replay import EMPTY
 from inventory.models import Container, Lot, Place
 from inventory.queries.holding import holdings_of
 from nursery.money import from_millionths, to_millionths
-from nursery.templatetags.nursery_tags import money, percent, plain, unit_cost
+from nursery.templatetags.nursery_tags import each, money, percent, plain
 
 Held = list[int]
 """What a lot holds: plants, then its cost in each category in millionths."""
@@ -129,7 +129,8 @@ def add_cost_sentence(lot: Lot, *, on: date, amount: Decimal) -> str:
     """Say what one plant costs after the money joined the lot."""
     held = held_on(lot, on)
     if not held[0]:
-        return f"The lot holds no plants on {on:%d %B %Y}, so {money(amount)} is expensed at once."
+        lost = loss_of_the_year(amount)
+        return f"The lot holds no plants on {on:%d %B %Y}, so {lost}."
     cost = sum(held[1:])
     together = (cost + to_millionths(amount), held[0])
     return f"{money(amount)} over {plain(held[0])} plants. {_cost_words(held, together, 'that')}"
@@ -183,17 +184,22 @@ def begin_sentence(
 
 def loss_words(loss: LossCost) -> str:
     """Say how many are lost, and who carries their cost."""
-    expensed = money(loss.expensed)
+    expensed = loss_of_the_year(loss.expensed)
     if loss.abnormal and not loss.normal:
-        return f"{plain(loss.abnormal)} lost beyond what is expected: {expensed} expensed."
+        return f"{plain(loss.abnormal)} lost beyond what is expected: {expensed}."
     if loss.expensed and not loss.abnormal:
-        return f"{plain(loss.normal)} lost and none left: {expensed} expensed."
+        return f"{plain(loss.normal)} lost and none left: {expensed}."
     if not loss.abnormal:
         return f"{plain(loss.normal)} lost, as expected: the others carry their cost."
     return (
         f"{plain(loss.plants)} lost: {plain(loss.normal)} as expected, {plain(loss.abnormal)} "
-        f"beyond it, {expensed} expensed."
+        f"beyond it: {expensed}."
     )
+
+
+def loss_of_the_year(amount: Decimal) -> str:
+    """Say that money counts against the year, and makes no plant dearer."""
+    return f"{money(amount)} is a loss of the year"
 
 
 def _holding_of_code(code, on):
@@ -205,16 +211,21 @@ def _holding_of_code(code, on):
 
 def _cost_words(held, after, what):
     before = sum(held[1:])
-    now, then = _each(before, held[0]), _each(*after)
+    now, then = _cost_of_one(before, held[0]), _cost_of_one(*after)
     if now == then:
-        return f"{now} each." if before else "No cost so far."
+        return f"{each(now)} each." if before else "No cost so far."
+    now, then = each(now, then), each(then, now)
     if not before:
         return f"No cost so far, about {then} each after {what}."
     return f"{now} each so far, about {then} after {what}."
 
 
 def _each(cost, plants):
-    return unit_cost(from_millionths(cost) / plants) if plants else unit_cost(Decimal(0))
+    return each(_cost_of_one(cost, plants))
+
+
+def _cost_of_one(cost, plants):
+    return from_millionths(cost) / plants if plants else Decimal(0)
 
 
 def _too_many(lot, held, wanted, on):

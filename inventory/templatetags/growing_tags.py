@@ -1,6 +1,6 @@
 """Write the fractions that blended lots bring about.
 
-{{ number|about }}           34, or about 34 where it is a share of a blend
+{{ number|whole }}           34, rounded where it is a share of a blend, as the page then says
 {{ part|exactly|share }}     a fraction as a decimal, for the other filters
 """
 
@@ -15,12 +15,10 @@ register = template.Library()
 
 
 @register.filter
-def about(number: Fraction) -> str:
-    """Write a number of plants, rounded and called so where it is no whole number."""
+def whole(number: Fraction) -> str:
+    """Write a number of plants, rounded; the page says where it is a share of a blend."""
     number = Fraction(number)
-    if number.denominator == 1:
-        return plain(number.numerator)
-    return f"about {plain(round(number))}" if round(number) else "under 1"
+    return plain(round(number)) if round(number) or not number else "under 1"
 
 
 @register.filter

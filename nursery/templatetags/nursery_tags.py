@@ -7,7 +7,9 @@ Load with {% load nursery_tags %}. Filters also work as plain functions, in tabl
     {{ amount|amount }}                1,240.50, for a column whose head names the currency
     {{ cost|unit_cost }}               3.18 or 3.184: a tenth of a cent where a cent hides it
     {{ cost|unit_cost:"column" }}      the same, with room kept so that the points line up
+    {{ cost|each }}                    $3.18 or $0.467, what one plant costs in a sentence
     {{ quantity|plain }}               12,400
+    {{ field.label|led }}              “Date:”, and a question without a colon
     {{ 38.25|percent }}, {{ 0.4|share }}   38.3%, 40%; the template says of what
     {% known_url "sales:sell" %}       the address, or / while that page is not there yet
     {% query_replace sort="-lot" %}    this page's query with one thing changed
@@ -103,6 +105,33 @@ def unit_cost(cost, place: str = "") -> str:
     if value and not finer:
         return _fixed(value, digits + 1)
     return _fixed(value, digits) + (FIGURE_SPACE if place == "column" else "")
+
+
+@register.filter
+def each(cost, beside=None) -> str:
+    """Write with its currency what one plant costs.
+
+    A tenth of a cent shows only where a cent hides something: below one unit of the
+    currency, or the difference from the amount it stands `beside`.
+    """
+    if _is_blank(cost):
+        return ""
+    value, code = _decimal(cost), current_currency()
+    digits = currency_digits(code)
+    rounded = round_half_up(value, digits)
+    other = value if _is_blank(beside) else _decimal(beside)
+    hidden = round_half_up(other, digits) == rounded != value and other != value
+    if hidden or (abs(value) < 1 and round_half_up(value, digits + 1) != rounded):
+        digits += 1
+    return _or_nearly(
+        value, digits, lambda shown: format_money(shown, code, current_locale(), digits)
+    )
+
+
+@register.filter
+def led(label) -> str:
+    """End with a colon what leads to something, unless it is a question."""
+    return str(label) if str(label).endswith(("?", ":")) else f"{label}:"
 
 
 @register.filter

@@ -57,7 +57,13 @@ def margin_chart(request: HttpRequest) -> HttpResponse:
     series = [charts.Series("margin", [float(row.margin) for row in shown])]
 
     def draw(axes):
-        charts.bars(axes, names, series, lambda value: plain(round(value)))
+        charts.bars(
+            axes,
+            names,
+            series,
+            lambda value: plain(round(value)),
+            botanical=by == "plant",
+        )
 
     width, height = charts.size_asked(request, _height(shown, by))
     return charts.svg_response(charts.svg(draw, width, height))
