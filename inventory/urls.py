@@ -4,6 +4,7 @@ from django.urls import path
 
 from inventory.views import (
     batch_page,
+    batch_pictures,
     begin,
     bills,
     catalogue,
@@ -31,6 +32,7 @@ lists_and_pages = [
     path("lots/<int:pk>/life.svg", charts.lot_life_chart, name="lot-life-chart"),
     path("batches/", lists.batch_list, name="batch-list"),
     path("batches/<int:pk>/", batch_page.batch, name="batch"),
+    path("batches/<int:pk>/account.svg", batch_pictures.batch_chart, name="batch-chart"),
     path("plants/", lists.plant_list, name="plant-list"),
     path("plants/<int:pk>/", plant_page.plant, name="plant"),
     path("entries/", lists.entry_list, name="entry-list"),

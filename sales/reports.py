@@ -15,6 +15,7 @@ from inventory.queries.holdings import holdings
 from inventory.queries.losses import losses
 from inventory.queries.lots import batch_shares, lot_rows
 from nursery.money import from_millionths
+from sales.account_reports import batch_report, space_report
 from sales.book_reports import item_report, journal_report, year_report
 from sales.models import Document
 from sales.queries.availability import availability
@@ -160,6 +161,8 @@ REPORTS: dict[str, Callable[..., list[dict]]] = {
     "trace": trace_report,
     "valuation": valuation_report,
     "conservation": conservation_report,
+    "batch": batch_report,
+    "space": space_report,
     "year": year_report,
     "journal": journal_report,
 }

@@ -102,7 +102,7 @@ def test_the_page_of_a_batch_says_strike_and_whereabouts(grower, django_assert_m
     lot = potted_lot()
     batch = Batch.objects.get()
 
-    with django_assert_max_num_queries(24):
+    with django_assert_max_num_queries(32):
         text = grower.get(reverse("inventory:batch", args=[batch.pk])).content.decode()
 
     assert "80%" in text

@@ -12,6 +12,7 @@ from django.db.models import UniqueConstraint
 from inventory import operations
 from inventory.models import (
     Batch,
+    Bill,
     Closing,
     Container,
     CostEntry,
@@ -45,6 +46,8 @@ TABLES = [
     "inventory_costentry",
     "inventory_placement",
     "inventory_count",
+    "inventory_bill",
+    "inventory_billshare",
     "inventory_closing",
     "sales_document",
     "sales_documentline",
@@ -60,6 +63,8 @@ def ledger():
     operations.move(lot=lot, place=PlaceFactory(), on=DAY, request_id=uuid4())
     operations.count(lot=lot, found=19, on=DAY, request_id=uuid4())
     sell_from(lot, 2, paid_by="cash")
+    one_day = {"first_day": DAY, "last_day": DAY, "amount": Decimal(3)}
+    operations.enter_bill(category="heat", request_id=uuid4(), **one_day)
     close_period(last_day=DAY - timedelta(days=100), request_id=uuid4())
     return lot
 
@@ -150,6 +155,11 @@ def price(lot, amount):
     )
 
 
+def bill(**more) -> Bill:
+    facts = {"category": "heat", "amount": Decimal(1), "first_day": DAY, "last_day": DAY}
+    return Bill.objects.create(request_id=uuid4(), **facts | more)
+
+
 def twice(make):
     make()
     make()
@@ -170,6 +180,8 @@ REFUSED = {
     "inventory_costentry_category_is_known": lambda lot: CostEntry.objects.create(
         operation=operation(), date=DAY, lot=lot, category="gold", amount=Decimal(1)
     ),
+    "inventory_bill_category_is_known": lambda lot: bill(category="gold"),
+    "inventory_bill_days_are_in_order": lambda lot: bill(last_day=DAY - timedelta(1)),
     "inventory_lotbalance_on_hand_is_not_negative": lambda lot: LotBalance.objects.filter(
         pk=lot.pk
     ).update(on_hand=-1),

@@ -73,7 +73,7 @@ class Stays:
 
 def stays_in(first_day: date, last_day: date) -> Stays:
     """Return where every lot stood in the span, both days included."""
-    ordinal = _Ordinals()
+    ordinal = Ordinals()
     held, containers = _held(first_day)
     changes = _changes(held, first_day, last_day, ordinal)
     standing = defaultdict(list)
@@ -165,7 +165,7 @@ def square_metre_days(area_days: int) -> Fraction:
     return Fraction(area_days, SQUARE_MILLIMETRES_IN_SQUARE_METRE)
 
 
-class _Ordinals(dict):
+class Ordinals(dict):
     """Days as ordinals; databases hand them over as dates or as text, a few again and again."""
 
     def __missing__(self, day):
