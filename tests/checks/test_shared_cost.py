@@ -107,7 +107,7 @@ def test_overhead_of_geraniums_by_square_foot_weeks():
 
 @pytest.mark.django_db
 def test_the_space_page_counts_square_foot_weeks_as_the_budgets_do():
-    """EX-17 on a smaller bench: three quarters of it full for a span, its bill over what is used."""
+    """EX-17 on a smaller bench: three quarters full, its bill over the space in use."""
     spaced("#1", None)
     place = house("40.00")
     lot_in(place, 3_000, "A")
