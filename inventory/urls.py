@@ -15,8 +15,12 @@ from inventory.views import (
     lists,
     lose,
     lot_page,
+    people,
     plant_page,
+    recipes,
     search,
+    supplies,
+    supply_file,
     undo,
     write_off,
 )
@@ -64,6 +68,26 @@ catalogue_pages = [
     path("expected-losses/", expected_losses.expected_losses, name="expected-losses"),
 ]
 
+supply_pages = [
+    path("supplies/", supplies.supply_list, name="supply-list"),
+    path("supplies/add/", supplies.supply_add, name="supply-add"),
+    path("supplies/from-file/", supply_file.supply_import, name="supply-import"),
+    path("supplies/<int:pk>/", supplies.supply, name="supply"),
+    path("supplies/<int:pk>/price.svg", supplies.supply_chart, name="supply-chart"),
+    path("supplies/<int:pk>/edit/", supplies.supply_edit, name="supply-edit"),
+    path("supplies/<int:pk>/buy/", supplies.supply_buy, name="supply-buy"),
+    path("supplies/<int:pk>/count/", supplies.supply_count, name="supply-count"),
+    path("supply-entries/<int:pk>/undo/", supplies.supply_undo, name="supply-undo"),
+    path("recipes/", recipes.recipe_list, name="recipe-list"),
+    path("recipes/<str:kind>/<int:container>/", recipes.recipe_edit, name="recipe-edit"),
+    path(
+        "recipes/<str:kind>/<int:container>/<int:plant>/", recipes.recipe_edit, name="recipe-edit"
+    ),
+    path("people/", people.person_list, name="person-list"),
+    path("people/add/", people.person_add, name="person-add"),
+    path("people/<int:pk>/edit/", people.person_edit, name="person-edit"),
+]
+
 bill_pages = [
     path("bills/", bills.bill_list, name="bill-list"),
     path("bills/add/", bills.bill_add, name="bill-add"),
@@ -71,4 +95,4 @@ bill_pages = [
     path("bills/<int:pk>/undo/", bills.bill_undo, name="bill-undo"),
 ]
 
-urlpatterns = [*lists_and_pages, *entries, *catalogue_pages, *bill_pages]
+urlpatterns = [*lists_and_pages, *entries, *catalogue_pages, *bill_pages, *supply_pages]

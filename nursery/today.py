@@ -9,6 +9,8 @@ from django.utils.http import urlencode
 
 from inventory.models import ExpectedLoss, LotBalance, Nursery
 from inventory.queries import to_do as growing
+from inventory.queries.supply_list import low_supplies
+from inventory.tables.supplies import to_buy
 from nursery.templatetags.nursery_tags import each, money, plain
 from sales.queries import to_do as selling
 
@@ -45,6 +47,7 @@ def groups_to_do(on: date, nursery: Nursery) -> list[Group]:
         _bottom_heat(on),
         _potting(on, nursery),
         _walk(on, nursery),
+        _orders(),
         _overdue(on),
         _prices(on),
     ]
@@ -116,6 +119,20 @@ def _walk(on, nursery):
     since = f"{walk.since.day} {walk.since:%B}"
     why = f"{plain(walk.lots)} lots not counted since {since}. One sheet for each place."
     return _group(title, why, lines, most=12)
+
+
+def _orders():
+    lines = [
+        Line(
+            row.name,
+            f"{plain(row.on_hand)} {row.supply.get_unit_display()} left",
+            to_buy(row),
+            url("inventory:supply", row.pk),
+        )
+        for row in low_supplies()
+    ]
+    why = "As few as you order at, or fewer."
+    return _group("Order supplies", why, lines, more_url=url("inventory:supply-list"))
 
 
 def _overdue(on):

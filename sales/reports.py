@@ -14,6 +14,7 @@ from inventory.queries.conservation import conservation
 from inventory.queries.holdings import holdings
 from inventory.queries.losses import losses
 from inventory.queries.lots import batch_shares, lot_rows
+from inventory.queries.supply_list import supply_rows
 from nursery.money import from_millionths
 from sales.account_reports import batch_report, space_report
 from sales.book_reports import item_report, journal_report, year_report
@@ -152,6 +153,22 @@ def conservation_report(*, on: date | None = None, **_) -> list[dict]:
     ]
 
 
+def supplies_report(*, on: date | None = None, **_) -> list[dict]:
+    """The supplies on hand at their moving average, and what to order."""
+    return [
+        {
+            "supply": row.name,
+            "unit": row.supply.unit,
+            "on_hand": row.on_hand,
+            "value": row.value,
+            "unit_price": row.unit_price,
+            "reorder_at": row.reorder_at,
+            "packs_to_buy": row.packs_to_buy,
+        }
+        for row in supply_rows(on)
+    ]
+
+
 REPORTS: dict[str, Callable[..., list[dict]]] = {
     "lots": lots_report,
     "availability": availability_report,
@@ -163,6 +180,7 @@ REPORTS: dict[str, Callable[..., list[dict]]] = {
     "conservation": conservation_report,
     "batch": batch_report,
     "space": space_report,
+    "supplies": supplies_report,
     "year": year_report,
     "journal": journal_report,
 }

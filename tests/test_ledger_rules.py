@@ -37,6 +37,7 @@ from tests.factories import (
     lot_holding,
     sell_from,
 )
+from tests.supply_rules import SUPPLY_RULES, use_up
 
 pytestmark = pytest.mark.django_db
 
@@ -49,6 +50,8 @@ TABLES = [
     "inventory_bill",
     "inventory_billshare",
     "inventory_closing",
+    "inventory_supplyentry",
+    "inventory_workentry",
     "sales_document",
     "sales_documentline",
     "sales_take",
@@ -65,6 +68,7 @@ def ledger():
     sell_from(lot, 2, paid_by="cash")
     one_day = {"first_day": DAY, "last_day": DAY, "amount": Decimal(3)}
     operations.enter_bill(category="heat", request_id=uuid4(), **one_day)
+    use_up(lot)
     close_period(last_day=DAY - timedelta(days=100), request_id=uuid4())
     return lot
 
@@ -166,6 +170,7 @@ def twice(make):
 
 
 REFUSED = {
+    **SUPPLY_RULES,
     "inventory_operation_undo_names_what_it_reverses": lambda lot: operation(kind="undo"),
     "inventory_movement_quantity_is_positive": lambda lot: movement(lot, quantity=0),
     "inventory_movement_between_lots_only_when_moved": lambda lot: movement(lot, kind="moved"),

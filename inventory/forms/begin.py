@@ -1,6 +1,7 @@
 """The form for where plants begin: cuttings, seed, divisions, liners, opening stock."""
 
 from datetime import date
+from functools import cached_property
 
 from django import forms
 
@@ -11,10 +12,12 @@ from inventory.forms.fields import (
     PlantsField,
     TypedFromList,
 )
-from inventory.models import Batch, Lot, Plant, StockPlant
+from inventory.forms.supply_uses import UsesFields
+from inventory.models import Batch, Lot, Plant, Recipe, StockPlant
 from inventory.names import clean_name, remarks, search_key
 from inventory.queries import choices
 from inventory.queries.next_code import first_lot_code, next_batch_code
+from inventory.queries.supplies import recipe_for
 from nursery.forms import OperationForm
 
 Kind = Batch.Kind
@@ -29,8 +32,10 @@ FROM_PARENTS = (Kind.STICK, Kind.DIVIDE)
 PROTECTED_KINDS = (Kind.STICK, Kind.SOW, Kind.DIVIDE)
 
 
-class BeginForm(CostFields, OperationForm):
+class BeginForm(UsesFields, CostFields, OperationForm):
     """What begins, how many, in what and where. The codes are proposed."""
+
+    recipe_kind = Recipe.Kind.STICK.value
 
     plant = forms.CharField(label="Plant", max_length=120)
     quantity = PlantsField()
@@ -68,6 +73,7 @@ class BeginForm(CostFields, OperationForm):
             del self.fields["stock_plant"]
         if self.kind != Kind.STICK:
             del self.fields["treatment"]
+            self.leave_uses_out()
 
     def clean_plant(self):
         return clean_name(self.cleaned_data["plant"])
@@ -96,6 +102,14 @@ class BeginForm(CostFields, OperationForm):
         cleaned["batch"] = code
         cleaned["lot_code"] = cleaned.get("lot_code") or first_lot_code(code, cleaned["container"])
 
+    @cached_property
+    def recipe(self) -> Recipe | None:
+        """The recipe of this plant, or of all plants, for the container."""
+        if self.kind != Kind.STICK:
+            return None
+        plant = Plant.objects.filter(search_key=search_key(self.cleaned_data["plant"])).first()
+        return recipe_for(self.recipe_kind, self.cleaned_data["container"], plant)
+
     @property
     def caution(self) -> str:
         """Say whose right stands in the way, where the plant is a protected one."""
@@ -116,6 +130,7 @@ class BeginForm(CostFields, OperationForm):
             "kind": self.kind,
             "lot": data["lot_code"],
             "costs": self.costs,
+            "uses": self.uses,
             "stock_plant": data.get("stock_plant"),
             "treatment": data.get("treatment", ""),
         }
@@ -148,6 +163,7 @@ class BeginForm(CostFields, OperationForm):
         folds = [
             ("Where they were cut, and how they were treated", how),
             ("Another place, or codes of your own", codes),
+            ("What it takes", self.uses_fields()),
             ("What it cost", self.cost_fields()),
             ("Note", [self["note"]]),
         ]

@@ -1,5 +1,7 @@
 """Forms for plants that go on growing: pot up, move, blend."""
 
+from functools import cached_property
+
 from django import forms
 from django.urls import reverse
 from django.utils.html import format_html
@@ -14,12 +16,14 @@ from inventory.forms.fields import (
     TypedFromList,
 )
 from inventory.forms.lot_form import LotForm
-from inventory.models import LossCause, Lot
+from inventory.forms.supply_uses import UsesFields
+from inventory.models import LossCause, Lot, Recipe
 from inventory.queries import choices
 from inventory.queries.next_code import next_part_code, next_pot_code
+from inventory.queries.supplies import recipe_for
 
 
-class PotUpForm(TreatmentFields, CostFields, LotForm):
+class PotUpForm(UsesFields, TreatmentFields, CostFields, LotForm):
     """How many go into which container, and where they stand then."""
 
     quantity = PlantsField(label="How many do you pot up?", autofocus=True)
@@ -29,6 +33,7 @@ class PotUpForm(TreatmentFields, CostFields, LotForm):
     lost = PlantsField(label="Lost on the way", required=False, least=0)
     cause = CauseField(label="Lost to", required=False, empty_label=None)
 
+    recipe_kind = Recipe.Kind.POT_UP.value
     main = ("quantity", "container", "place", "to_lot", "on")
     folds = (("Some were lost on the way", ("lost", "cause")),)
 
@@ -40,6 +45,11 @@ class PotUpForm(TreatmentFields, CostFields, LotForm):
         self.fields["cause"].initial = LossCause.objects.filter(code="cull").first()
         proposed = next_pot_code(lot, container)
         _offer_lots(self.fields["to_lot"], lot, proposed, same_container=False)
+
+    @cached_property
+    def recipe(self) -> Recipe | None:
+        """The recipe of this plant, or of all plants, for the container."""
+        return recipe_for(self.recipe_kind, self.cleaned_data["container"], self.lot.plant)
 
     @property
     def receiving_code(self) -> str:
@@ -58,6 +68,7 @@ class PotUpForm(TreatmentFields, CostFields, LotForm):
             "lost": data["lost"] or 0,
             "to_lot": self.receiving_code,
             "costs": self.costs,
+            "uses": self.uses,
             "note": self.note_with_reason,
         }
 

@@ -5,6 +5,7 @@ from django import forms
 from inventory.costing.categories import CATEGORIES
 from inventory.forms.fields import MoneyInputField, PlantsField
 from inventory.forms.lot_form import LotForm
+from inventory.forms.supply_uses import UsesFields
 from inventory.queries.wording import CATEGORY_WORDS
 
 
@@ -22,10 +23,10 @@ class TakeOutForm(LotForm):
         return {"lot": self.lot, **{name: self.cleaned_data[name] for name in named}}
 
 
-class AddCostForm(LotForm):
-    """How much money, and what it was spent on."""
+class AddCostForm(UsesFields, LotForm):
+    """How much money, and what it was spent on; or what was used, and whose time."""
 
-    amount = MoneyInputField(label="How much?")
+    amount = MoneyInputField(label="How much?", required=False)
     category = forms.ChoiceField(
         label="Spent on",
         choices=[(category, CATEGORY_WORDS[category].capitalize()) for category in CATEGORIES],
@@ -38,11 +39,17 @@ class AddCostForm(LotForm):
         super().__init__(*args, **kwargs)
         self.fields["amount"].widget.attrs["autofocus"] = True
 
-    def clean_amount(self):
-        amount = self.cleaned_data["amount"]
-        if not amount:
-            raise forms.ValidationError("Enter an amount above nothing, such as 12.50.")
-        return amount
+    def clean(self):
+        cleaned = super().clean()
+        if not self.errors and not self.costs and not self.takes:
+            self.add_error("amount", "Enter an amount above nothing, such as 12.50.")
+        return cleaned
+
+    @property
+    def costs(self) -> dict:
+        """Return the amount by its category, where there is one."""
+        data = self.cleaned_data
+        return {data["category"]: data["amount"]} if data["amount"] else {}
 
     @property
     def what(self) -> dict:
@@ -51,6 +58,7 @@ class AddCostForm(LotForm):
         named = ("request_id", "on", "note")
         return {
             "lot": self.lot,
-            "costs": {data["category"]: data["amount"]},
+            "costs": self.costs,
+            "uses": self.uses,
             **{name: data[name] for name in named},
         }

@@ -43,6 +43,8 @@ class LotForm(OperationForm):
     def folded_fields(self):
         """Return (what the fold says, its fields, whether it stands open)."""
         shown = [(words, [self[name] for name in names]) for words, names in self.folds]
+        if getattr(self, "supplies", None) or "person" in self.fields:
+            shown.append(("What it takes", self.uses_fields()))
         if hasattr(self, "treatment_fields"):
             shown.append(("Count it otherwise than the stage expects", self.treatment_fields()))
         if hasattr(self, "cost_fields"):

@@ -7,6 +7,7 @@ from decimal import Decimal
 
 from inventory.models import CostEntry, Lot, Movement, Operation
 from inventory.queries.story import Happening
+from inventory.queries.supply_page import Took, what_operations_took
 from inventory.queries.wording import (
     CATEGORY_WORDS,
     LOST,
@@ -35,6 +36,7 @@ class Step:
     until: date | None = None
     note: str = ""
     happenings: list[Happening] = field(default_factory=list, repr=False)
+    took: list[Took] = field(default_factory=list, repr=False)
 
     @property
     def change(self) -> str:
@@ -84,6 +86,15 @@ def steps_of(happenings: Iterable[Happening]) -> list[Step]:
         else:
             steps.append(_step(happening))
     return steps
+
+
+def tell_what_they_took(chapters: Iterable[tuple[Lot, list[Step]]]) -> None:
+    """Note on each step that stands the supplies and the time of its operations."""
+    steps = [step for _, told in chapters for step in told if not step.is_undone]
+    by_step = {id(step): [one.operation.pk for one in step.happenings] for step in steps}
+    taken = what_operations_took({key for keys in by_step.values() for key in keys})
+    for step in steps:
+        step.took = [took for key in by_step[id(step)] for took in taken.get(key, ())]
 
 
 def _belongs_to(step, happening):

@@ -53,8 +53,9 @@ def _known_plant(request):
 
 def _foresee(form):
     what = form.what
-    named = ("quantity", "container", "batch", "lot", "costs")
-    return begin_sentence(**{name: what[name] for name in named}, caution=form.caution)
+    named = ("quantity", "container", "batch", "lot")
+    costs = form.costs_foreseen
+    return begin_sentence(**{name: what[name] for name in named}, costs=costs, caution=form.caution)
 
 
 def _said(operation):

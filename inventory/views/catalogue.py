@@ -23,7 +23,7 @@ may_name = permission_required("inventory.change_plant", raise_exception=True)
 def plant_add(request: HttpRequest) -> HttpResponse:
     """Add a plant."""
     form = PlantForm(request.POST or None)
-    return _enter(
+    return enter(
         request,
         form,
         write=lambda: catalogue.add_plant(**form.what),
@@ -39,7 +39,7 @@ def plant_edit(request: HttpRequest, pk: int) -> HttpResponse:
     """Change a plant."""
     plant = get_object_or_404(Plant, pk=pk)
     form = PlantForm(request.POST or None, plant=plant)
-    return _enter(
+    return enter(
         request,
         form,
         write=lambda: catalogue.edit_plant(plant=plant, **form.what),
@@ -61,7 +61,7 @@ def place_list(request: HttpRequest) -> HttpResponse:
 def place_add(request: HttpRequest) -> HttpResponse:
     """Add a place."""
     form = PlaceForm(request.POST or None)
-    return _enter(
+    return enter(
         request,
         form,
         write=lambda: catalogue.add_place(**form.what),
@@ -77,7 +77,7 @@ def place_edit(request: HttpRequest, pk: int) -> HttpResponse:
     """Change a place."""
     row = get_object_or_404(Place, pk=pk)
     form = PlaceForm(request.POST or None, place=row)
-    return _enter(
+    return enter(
         request,
         form,
         write=lambda: catalogue.edit_place(place=row, **form.what),
@@ -100,7 +100,7 @@ def container_edit(request: HttpRequest, pk: int) -> HttpResponse:
     """Change what is the nursery's own about a container."""
     row = get_object_or_404(Container, pk=pk)
     form = ContainerForm(request.POST or None, container=row)
-    return _enter(
+    return enter(
         request,
         form,
         write=lambda: catalogue.edit_container(container=row, **form.what),
@@ -123,7 +123,7 @@ def stock_plant_list(request: HttpRequest) -> HttpResponse:
 def stock_plant_add(request: HttpRequest) -> HttpResponse:
     """Add a parent plant."""
     form = StockPlantForm(request.POST or None)
-    return _enter(
+    return enter(
         request,
         form,
         write=lambda: catalogue.add_stock_plant(**form.what),
@@ -133,7 +133,7 @@ def stock_plant_add(request: HttpRequest) -> HttpResponse:
     )
 
 
-def _enter(
+def enter(
     request: HttpRequest,
     form,
     *,

@@ -61,8 +61,8 @@ def blend(request: HttpRequest, pk: int) -> HttpResponse:
     lot = lot_to_enter(pk)
     form = BlendForm(request.POST or None, lot=lot)
     page = Page(
-        heading=f"Join lot {lot} to another",
-        verb="Join the lots",
+        heading=f"Blend lot {lot} into another",
+        verb="Blend the lots",
         foresee=lambda: preview.blend_sentence(
             lot, form.cleaned_data["to_lot"], form.cleaned_data["on"]
         ),
@@ -83,7 +83,7 @@ def _foresee_potting(form):
         on=what["on"],
         quantity=what["quantity"],
         container=what["container"],
-        costs=what["costs"],
+        costs=form.costs_foreseen,
         split=planned_split(loss, what["on"]) if 0 < loss.quantity <= held else (loss.quantity, 0),
         to_lot=what["to_lot"],
     )

@@ -46,11 +46,15 @@ def add_cost(request: HttpRequest, pk: int) -> HttpResponse:
         heading=f"Add a cost to lot {lot}",
         verb="Add the cost",
         foresee=lambda: preview.add_cost_sentence(
-            lot, on=form.cleaned_data["on"], amount=form.cleaned_data["amount"]
+            lot, on=form.cleaned_data["on"], amount=sum(form.costs_foreseen.values())
         ),
         write=lambda: operations.add_cost(**form.what, by=request.user),
-        said=lambda _: f"Added {money(form.cleaned_data['amount'])} to lot {lot}.",
+        said=lambda done: f"Added {money(_money_of(done))} to lot {lot}.",
         to=lambda _: ("inventory:lot", lot.pk),
         context={"lot": lot},
     )
     return answer(request, form, page)
+
+
+def _money_of(operation):
+    return sum(row.amount for row in operation.costs.all())

@@ -10,7 +10,7 @@ from inventory.queries.destinations import where_plants_went
 from inventory.queries.lineage import shares_of_lots
 from inventory.queries.listed import is_rooting
 from inventory.queries.stages import last_standing, stages_of
-from inventory.queries.steps import steps_of
+from inventory.queries.steps import steps_of, tell_what_they_took
 from inventory.queries.story import Story
 from inventory.views.pictures import cost_picture, life_picture
 
@@ -24,13 +24,15 @@ def lot(request: HttpRequest, pk: int) -> HttpResponse:
     story = Story(shown)
     stages = stages_of(story)
     went = where_plants_went(shown)
+    chapters = [(teller, steps_of(happened)) for teller, happened in story.chapters]
+    tell_what_they_took(chapters)
     context = {
         "place": "growing",
         "lot": shown,
         "balance": shown.balance,
         "age": age_of(shown),
         "unit_cost": last_standing(story).unit_cost,
-        "chapters": [(teller, steps_of(happened)) for teller, happened in story.chapters],
+        "chapters": chapters,
         "stages": stages,
         "cost_picture": cost_picture(shown, stages),
         "life_picture": life_picture(shown, story),

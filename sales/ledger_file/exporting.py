@@ -16,6 +16,7 @@ from django.db.models import QuerySet
 
 from inventory.models import Batch, Movement, Operation
 from sales.ledger_file.rows import COLUMNS
+from sales.ledger_file.supplies import supply_rows, use_row
 from sales.models import Payment, Price, TaxRate
 
 Kind = Movement.Kind
@@ -37,7 +38,7 @@ def export_ledger(out: TextIO) -> int:
 
 def _rows_by_date() -> Iterator[dict]:
     """Yield rows by date; on one date first rates and prices, and payments last."""
-    sources = _tax_rows(), _price_rows(), _entry_rows(), _payment_rows()
+    sources = _tax_rows(), _price_rows(), supply_rows(), _entry_rows(), _payment_rows()
     return merge(*sources, key=itemgetter("date"))
 
 
@@ -64,6 +65,7 @@ def _operations() -> QuerySet:
             "placements__lot",
             "placements__place",
             "counts__lot",
+            "supplies__supply",
         )
     )
 
@@ -90,11 +92,26 @@ def _operation_rows(operation, on_hand) -> Iterator[dict]:
             {"event": "move", "lot": row.lot.code, "place": row.place.name}
             for row in operation.placements.all()
         ]
-    yield from rows
-    yield from ({"event": "cost", **cost} for cost in costs)
+    uses = sorted(operation.supplies.all(), key=lambda row: row.pk)
+    for row in rows:
+        yield row
+        yield from _uses_behind(row, uses)
+    for cost in costs:
+        yield {"event": "cost", **cost}
+        yield from _uses_behind(cost, uses)
+    yield from map(use_row, uses)
     for row in movements:
         on_hand[row.from_lot_id] -= row.quantity
         on_hand[row.to_lot_id] += row.quantity
+
+
+def _uses_behind(row, uses) -> Iterator[dict]:
+    """Yield the use of a supply that made the cost of a row, and take it off the list."""
+    for use in uses:
+        if (use.supply.category, -use.amount) == (row.get("category"), row.get("amount")):
+            uses.remove(use)
+            yield use_row(use)
+            return
 
 
 def _movement_row(operation, row, places, costs) -> dict:

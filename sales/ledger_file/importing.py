@@ -9,13 +9,14 @@ from django.apps import apps
 from django.db import connection
 
 from inventory.errors import LedgerError
-from inventory.models import Nursery, Operation
+from inventory.models import Nursery, Operation, SupplyEntry
 from inventory.operations.leave import draft_return, draft_sale
 from inventory.operations.posting import Draft, ledger_held, refuse_closed
 from inventory.operations.rebuild import rebuild
 from sales.ledger_file.book import ImportBook
 from sales.ledger_file.events import GROWING, find_lot
 from sales.ledger_file.rows import COLUMNS, Row, RowError, RowsInOrder, open_rows
+from sales.ledger_file.supplies import EVENTS, SupplyReader
 from sales.ledger_file.waiting import OpenDocument, Waiting
 from sales.models import Document, Payment, Price, TaxRate
 from sales.operations.pay import refuse_wrong_payment
@@ -70,6 +71,8 @@ class Importer:
         self.rows = rows
         self.book = ImportBook()
         self.waiting = Waiting(rows.document_numbers())
+        self.supplies = SupplyReader()
+        self.last: Draft | None = None
         self.day: date | None = None
         self.currency = Nursery.current().currency
         self.selling = {
@@ -78,6 +81,7 @@ class Importer:
             "price": self._price,
             "payment": self._payment,
             "tax": self._tax,
+            **dict.fromkeys(("supply", *EVENTS), self._supply),
         }
 
     def run(self, say: Callable[[str], None]) -> None:
@@ -91,6 +95,7 @@ class Importer:
             if number % 10_000 == 0:
                 say(f"{number:,} of {len(self.rows):,} rows")
         self.waiting.write()
+        self.supplies.write()
 
     def _write(self, row: Row) -> None:
         if row.date != self.day:
@@ -110,6 +115,7 @@ class Importer:
         draft.operation.request_id = row.request_id
         self.book.record(draft)
         self.waiting.drafts.append(draft)
+        self.last = draft
 
     def _sale(self, row: Row) -> None:
         lot = find_lot(row, self.book)
@@ -192,6 +198,9 @@ class Importer:
             name=row.text("note") or "Sales tax",
         )
 
+    def _supply(self, row: Row) -> None:
+        self.supplies.read(row, self.last)
+
     def _document(self, row: Row) -> Document:
         number = row.needed("document", "the number of the sale's document")
         document = Document.objects.filter(number=number, kind=Document.Kind.SALE).first()
@@ -207,9 +216,9 @@ class Importer:
 
 
 def _was_imported(rows: RowsInOrder) -> bool:
-    # A tax bears no request; the same one again changes nothing.
-    first = next((row for row in rows if row.text("event") != "tax"), None)
+    # A tax and a supply bear no request; the same one again changes nothing.
+    first = next((row for row in rows if row.text("event") not in ("tax", "supply")), None)
     return first is not None and any(
         model.objects.filter(request_id=first.request_id).exists()
-        for model in (Operation, Price, Payment)
+        for model in (Operation, Price, Payment, SupplyEntry)
     )

@@ -35,6 +35,8 @@ COLUMNS = (
     "price",
     "document",
     "note",
+    "supply",
+    "unit",
 )
 NAMESPACE = UUID("5f1c1f0e-6d0b-4d6e-9a53-0d6e3b8f2a41")
 LARGEST_QUANTITY = 100_000_000
@@ -45,6 +47,7 @@ LONGEST = {
     "place": 60,
     "treatment": 120,
     "buyer": 80,
+    "supply": 80,
 }
 
 
@@ -114,6 +117,20 @@ class Row:
                 f"“{text}” is not an amount of money; write digits with a decimal point "
                 "and no currency sign, as 1234.50.",
             ) from None
+        return value
+
+    def number(self, column: str, *, least: Decimal | None = None) -> Decimal:
+        """Return a number with decimals, at least `least`."""
+        text = self.needed(column, "a number, as 12.5")
+        try:
+            value = Decimal(text)
+            to_millionths(value)
+        except (InvalidOperation, ValueError):
+            raise self.error(
+                column, f"“{text}” is not a number; write digits with a decimal point, as 12.5."
+            ) from None
+        if least is not None and value < least:
+            raise self.error(column, f"{text} is too little; at least {least} is right.")
         return value
 
     def costs(self, category: str) -> dict[str, Decimal]:
