@@ -116,3 +116,12 @@ def test_the_report_values_by_method_and_keeps_its_fields_at_cost(stock, capsys)
 
     with pytest.raises(CommandError, match="between 0 and 100"):
         call_command("report", "valuation", "--method=lower", "--selling=120")
+
+
+def test_what_was_typed_for_a_plant_on_another_page_is_sent_along(page, stock):
+    dear = Lot.objects.get(code="DEAR")
+    name = f"complete-{dear.plant_id}-{dear.container_id}"
+
+    text = page.get(reverse(URL), {"method": "lower", "page": "2", name: "1.50"}).content.decode()
+
+    assert f'<input type="hidden" name="{name}" value="1.50">' in text

@@ -18,13 +18,16 @@ class _ClosingForm(RequestForm):
 
 
 class CloseForm(_ClosingForm):
-    """The last day that is closed; the end of last year unless said otherwise."""
+    """The last day that is closed; the end of last year unless that is closed already."""
 
-    last_day = forms.DateField(
-        label="Close up to the end of",
-        initial=lambda: date(date.today().year - 1, 12, 31),
-        widget=DateInput,
-    )
+    last_day = forms.DateField(label="Close up to the end of", widget=DateInput)
+
+    @classmethod
+    def after(cls, closed_to: date | None) -> "CloseForm":
+        """Return an empty form that offers the end of last year, where it is still open."""
+        last = date(date.today().year - 1, 12, 31)
+        is_open = closed_to is None or closed_to < last
+        return cls(initial={"last_day": last if is_open else None})
 
 
 class ReopenForm(_ClosingForm):

@@ -16,7 +16,7 @@ class ValuationForm(DayForm):
 
     method = forms.ChoiceField(required=False, choices=list(METHODS.items()))
     selling = forms.DecimalField(
-        label="Costs to sell, % of price", required=False, min_value=0, max_value=100
+        label="Selling costs, %", required=False, min_value=0, max_value=100
     )
     complete = AmountField(label="To complete, each", required=False)
     field_order = ("method", "on", "selling", "complete")
@@ -48,6 +48,14 @@ class ValuationForm(DayForm):
             if _amount(typed) is None:
                 self.add_error(None, f"“{typed}” is not what a plant takes to finish ({name}).")
         return self.cleaned_data
+
+    @property
+    def kept(self) -> list[tuple[str, str]]:
+        """Return what was typed for items, so that those on other pages are sent along.
+
+        The fields of the page come after them, and the last of a name counts.
+        """
+        return [(f"{PREFIX}{name}", typed) for name, typed in self._typed()]
 
     def typed_of(self, item) -> str:
         """Return what was typed for an item, as it stands in its field."""

@@ -17,8 +17,8 @@ from sales.queries.prices import price_list
 
 METHODS = {
     "cost": "At cost",
-    "lower": "Lower of cost and net realisable value",
-    "farm": "Farm price",
+    "lower": "At cost, or lower",
+    "farm": "At farm price",
 }
 
 

@@ -19,8 +19,34 @@ def _money(name, words):
     return MoneyColumn(verbose_name=words, accessor=name, footer=_sum(name, amount_without_sign))
 
 
+PLANTS = (
+    "opening_plants",
+    "started",
+    "bought",
+    "found",
+    "potted_in",
+    "potted_out",
+    "sold",
+    "lost",
+    "used",
+    "given",
+    "closing_plants",
+)
+COSTS = (
+    "opening_cost",
+    "cost_added",
+    "moved_cost",
+    "cost_of_sales",
+    "expensed",
+    "closing_cost",
+)
+
+
 class YearTable(ListTable):
-    """One row for each plant and container that had any plants or cost."""
+    """One row for each plant and container that had any plants or cost.
+
+    A page shows its plants and its cost as two tables; a file has both in one.
+    """
 
     plant = tables.Column(
         accessor="plant__name",
@@ -48,6 +74,9 @@ class YearTable(ListTable):
     closing_cost = _money("closing_cost", "Closing cost")
 
     caption = "Plants and cost by plant and container"
+
+    class Meta:
+        attrs = {"class": "many-columns"}
 
     def render_plant(self, value):
         return plant_name(value)

@@ -64,11 +64,12 @@ def closing_reopen(request: HttpRequest) -> HttpResponse:
 
 
 def _closing_page(request, close_form=None, reopen_form=None):
+    closed = closed_to()
     context = {
         "place": "books",
-        "closed_to": closed_to(),
+        "closed_to": closed,
         "history": closings(),
-        "close_form": close_form or CloseForm(),
+        "close_form": close_form or CloseForm.after(closed),
         "reopen_form": reopen_form or ReopenForm(),
         "may_close": request.user.has_perm("inventory.add_closing"),
         "may_reopen": request.user.is_superuser,

@@ -11,7 +11,7 @@ from inventory.queries.lots import lot_rows
 from inventory.queries.stock_cost import cost_by_container
 from nursery.listing import list_page
 from sales.forms.valuation import ValuationForm
-from sales.queries.valuation import METHODS, Item, items_in_stock, total_of
+from sales.queries.valuation import Item, items_in_stock, total_of
 from sales.tables.valuation import ItemTable, ValuationTable
 
 
@@ -58,7 +58,6 @@ def _by_item(request, form, context):
         "plants": sum(item.on_hand for item in items),
         "cost": total_of(items, "cost"),
         "value": total_of(items, way),
-        "way_word": METHODS[way],
         "unpriced": [item for item in items if item.price is None],
         "written_down": sum(bool(item.write_down) for item in items),
     }

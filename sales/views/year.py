@@ -5,19 +5,20 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
 from django.views.decorators.http import require_safe
+from django_tables2 import RequestConfig
 
 from inventory.models import Nursery
 from inventory.queries.closed import closed_to
 from inventory.queries.loss_sums import all_together, by_cause, by_month
 from inventory.queries.losses import losses
 from nursery import charts
-from nursery.listing import list_page
+from nursery.listing import PER_PAGE, list_page
 from nursery.templatetags.nursery_tags import money, plain
 from sales.documents.pdf import PdfNotPossible, pdf_of
 from sales.forms.year import SpanForm
 from sales.queries.margin import margin_by
 from sales.queries.year import costs_by_month, in_all, year_rows
-from sales.tables.year import YearTable
+from sales.tables.year import COSTS, PLANTS, YearTable
 
 LARGEST, OTHERS = 3, "all others"
 
@@ -31,9 +32,13 @@ def year(request: HttpRequest) -> HttpResponse:
     total = in_all(rows)
     closed = closed_to()
     days = f"since={since.isoformat()}&until={until.isoformat()}"
+    is_page = "_export" not in request.GET
+    costs = YearTable(rows, exclude=PLANTS, prefix="cost-")
+    costs.export_formats, costs.caption = (), "Cost by plant and container"
+    RequestConfig(request, paginate={"per_page": PER_PAGE}).configure(costs)
     return list_page(
         request,
-        YearTable,
+        lambda found: YearTable(found, exclude=COSTS if is_page else ()),
         rows,
         template="sales/year.html",
         context={
@@ -45,7 +50,8 @@ def year(request: HttpRequest) -> HttpResponse:
             "total": total,
             "is_right": not total.plants_difference and not total.cost_difference,
             "is_closed": bool(closed and until <= closed),
-            "pictures": _pictures(since, until, days) if "_export" not in request.GET else (),
+            "costs": costs,
+            "pictures": _pictures(since, until, days) if is_page else (),
         },
         export_name=f"year-{since.isoformat()}-to-{until.isoformat()}",
     )
