@@ -19,7 +19,7 @@ def root_count(request: HttpRequest, pk: int) -> HttpResponse:
     form = RootCountForm(request.POST or None, lot=lot)
     page = Page(
         heading=f"Count what has rooted in {lot}",
-        verb="Save count",
+        verb="Save the count",
         foresee=lambda: _foresee(form, preview.root_count_sentence),
         write=lambda: operations.root_count(**form.what, by=request.user),
         said=lambda _: f"{form.cleaned_data['alive']} rooted in lot {lot}.",
@@ -37,7 +37,7 @@ def count(request: HttpRequest, pk: int) -> HttpResponse:
     form = CountForm(request.POST or None, lot=lot)
     page = Page(
         heading=f"Count lot {lot}",
-        verb="Save count",
+        verb="Save the count",
         foresee=lambda: _foresee(form, preview.count_sentence),
         write=lambda: operations.count(**form.what, by=request.user),
         said=lambda _: f"{form.cleaned_data['found']} counted in lot {lot}.",
