@@ -180,8 +180,8 @@ def test_the_page_shows_the_account_with_its_pictures(client):
     shown = client.get(reverse("inventory:batch", args=[Batch.objects.get().pk])).content.decode()
 
     assert "$110.00" in shown
-    assert "0.625" in shown
-    assert "2.361" in shown
+    assert "$0.625" in shown
+    assert "$2.36" in shown
     for by in ("stages", "life"):
         assert f"by={by}" in shown
 

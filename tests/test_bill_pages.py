@@ -68,8 +68,8 @@ def test_the_check_shows_each_part_and_what_each_choice_does(grower):
 
     shown = grower.post(page("bill-add"), typed(place, check="1")).content.decode()
 
-    assert "0.25" in shown, "borne by 400 plants"
-    assert "0.10" in shown, "where 60 of 100 are expensed"
+    assert "$0.25" in shown, "borne by 400 plants"
+    assert "$0.10" in shown, "where 60 of 100 are expensed"
     assert "60%" in shown
     assert "$60.00" in shown
     assert "Publications differ" in shown

@@ -7,7 +7,7 @@ from django.utils.html import format_html
 from inventory.queries.wording import CATEGORY_WORDS
 from inventory.tables.columns import CODE
 from nursery.listing import ListTable, MoneyColumn
-from nursery.templatetags.nursery_tags import plant_name
+from nursery.templatetags.nursery_tags import amount_without_sign, plant_name
 
 
 class BillTable(ListTable):
@@ -18,10 +18,9 @@ class BillTable(ListTable):
     first_day = tables.DateColumn(format="j M Y", attrs=CODE)
     last_day = tables.DateColumn(format="j M Y", attrs=CODE)
     amount = MoneyColumn(verbose_name="Amount")
-    unused_amount = MoneyColumn(verbose_name="Of it unused, expensed")
-    basis = tables.Column(verbose_name="Shared")
+    unused_amount = MoneyColumn(verbose_name="Unused, expensed")
+    basis = tables.Column(verbose_name="Shared", attrs=CODE)
     state = tables.Column(empty_values=(), orderable=False)
-    note = tables.Column(default="", orderable=False, attrs={"td": {"class": "whole"}})
 
     caption = "Bills, the latest days first"
     empty_text = "No bill was entered yet."
@@ -33,6 +32,12 @@ class BillTable(ListTable):
         )
 
     def value_category(self, value):
+        return value
+
+    def render_unused_amount(self, value):
+        return amount_without_sign(value) if value else ""
+
+    def value_unused_amount(self, value):
         return value
 
     def value_first_day(self, value):
@@ -53,7 +58,9 @@ class BillTable(ListTable):
 class BillPartTable(ListTable):
     """One row for what a lot bears of a bill."""
 
-    plant = tables.Column(accessor="lot__plant__name", order_by="lot__plant__search_key")
+    plant = tables.Column(
+        verbose_name="Plant", accessor="lot__plant__name", order_by="lot__plant__search_key"
+    )
     lot = tables.Column(attrs=CODE, order_by="lot__code")
     container = tables.Column(accessor="lot__container")
     date = tables.DateColumn(verbose_name="Charged on", format="j M Y", attrs=CODE)

@@ -1,13 +1,17 @@
 """The page of a batch: how many struck, where its plants are now, and its account."""
 
+from fractions import Fraction
+
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.views.decorators.http import require_safe
 
-from inventory.models import Batch
-from inventory.queries.batch_account import account_of
+from inventory.forms.catalogue import SQUARE_METRES_IN_SQUARE_FOOT
+from inventory.models import Batch, Nursery
+from inventory.queries.batch_account import BatchAccount, account_of
 from inventory.queries.survival import whereabouts
 from inventory.views.batch_pictures import pictures_of
+from nursery.context import current_nursery
 
 
 @require_safe
@@ -23,7 +27,17 @@ def batch(request: HttpRequest, pk: int) -> HttpResponse:
         "where": where,
         "still_here": where.on_hand,
         "account": account,
+        **_earned_by_area(account),
         "pictures": pictures_of(account),
         "is_rooted": shown.kind in (Batch.Kind.STICK, Batch.Kind.SOW, Batch.Kind.DIVIDE),
     }
     return render(request, "inventory/batch.html", context)
+
+
+def _earned_by_area(account: BatchAccount) -> dict:
+    """Return what the ground earned in a year, by the square foot where a nursery speaks so."""
+    earned = account.per_square_metre_year
+    if current_nursery().units != Nursery.Units.US or earned is None:
+        return {"earned_by_area": earned, "area_words": "A square metre in a year"}
+    by_foot = earned * Fraction(SQUARE_METRES_IN_SQUARE_FOOT)
+    return {"earned_by_area": by_foot, "area_words": "A square foot in a year"}

@@ -55,7 +55,7 @@ class AreaColumn(NumberColumn):
 class SpaceTable(ListTable):
     """One row a place, its parts beneath it."""
 
-    name = tables.Column(verbose_name="Place")
+    name = tables.Column(verbose_name="Place", attrs={"cell": {"class": "code"}})
     area = AreaColumn(verbose_name="Area")
     used_percent = PercentColumn(verbose_name="Used, %")
     used = AreaColumn(verbose_name="Used")
@@ -72,12 +72,11 @@ class SpaceTable(ListTable):
     def __init__(self, *args, in_feet: bool = False, **kwargs):
         super().__init__(*args, **kwargs)
         unit = "ft²" if in_feet else "m²"
-        weeks = "Square-foot-weeks" if in_feet else "Square-metre-weeks"
         names = {
             "area": f"Area, {unit}",
-            "used": f"{weeks} used",
-            "unused": f"{weeks} unused",
-            "each": f"A {unit} used for a week",
+            "used": f"Used, {unit} × weeks",
+            "unused": f"Unused, {unit} × weeks",
+            "each": f"A {unit} for a week",
         }
         for column, words in names.items():
             self.columns[column].column.verbose_name = words
