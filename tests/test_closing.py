@@ -15,7 +15,7 @@ from inventory.errors import LedgerError, PeriodClosed
 from inventory.models import Closing, Movement, Supply
 from inventory.operations.closing import close_period, reopen
 from inventory.operations.rebuild import rebuild
-from inventory.operations.supplies import buy
+from inventory.operations.supplies import buy, count_supply, undo_supply_entry
 from inventory.queries.closed import closed_to
 from nursery import append_only
 from sales import operations as sales_operations
@@ -125,6 +125,10 @@ def test_every_way_into_a_closed_day_is_refused(lot, tmp_path):
     )
     bought = Movement.objects.filter(kind="sold").first().operation
     supply = Supply.objects.create(name="Pots")
+    facts = {"supply": supply, "on": DAY, "request_id": uuid4()}
+    entry = buy(quantity=Decimal(4), amount=Decimal(2), **facts)
+    heat = {"category": "heat", "amount": Decimal(9), "first_day": DAY, "request_id": uuid4()}
+    bill = operations.enter_bill(last_day=DAY + timedelta(days=20), **heat)
     close()
     one = {"request_id": uuid4()}
     file = tmp_path / "late.csv"
@@ -144,6 +148,11 @@ def test_every_way_into_a_closed_day_is_refused(lot, tmp_path):
             document=document, plants=[(lot, 1)], on=LAST, restock=True, **one
         ),
         lambda: buy(supply=supply, quantity=Decimal(1), amount=Decimal(1), on=LAST, **one),
+        lambda: count_supply(supply=supply, found=Decimal(3), on=LAST, **one),
+        lambda: undo_supply_entry(entry=entry, **one),
+        lambda: operations.enter_bill(last_day=LAST, **heat | one),
+        lambda: operations.enter_bill(last_day=date(2026, 2, 1), **heat | one),
+        lambda: operations.undo_bill(bill=bill, **one),
         lambda: import_ledger(file),
     ):
         with pytest.raises((LedgerError, RowError), match=OPEN):
