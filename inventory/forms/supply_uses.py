@@ -11,6 +11,7 @@ from inventory.operations.spending import Use, Work
 from inventory.queries.recipe_list import last_worker
 from inventory.queries.supplies import cost_of_work, quantities_for
 from inventory.queries.supply_list import rows_by_supply
+from inventory.queries.supply_page import measured
 from nursery.money import to_millionths
 
 LARGEST = Decimal(1_000_000_000)
@@ -35,6 +36,21 @@ class Taking:
     unit: str
     cost: Decimal
     on_hand: Decimal | None = None
+
+    @property
+    def words(self) -> str:
+        """Say how much of it: 88.64 litres."""
+        return f"{measured(self.quantity)} {self.unit}"
+
+    @property
+    def left(self) -> str:
+        """Say how much is there before."""
+        return "" if self.on_hand is None else measured(self.on_hand)
+
+    @property
+    def short_words(self) -> str:
+        """Say how much is missing, where some is."""
+        return f"{measured(self.short)} short" if self.short else ""
 
     @property
     def short(self) -> Decimal:
@@ -150,9 +166,9 @@ class UsesFields(forms.Form):
         follows = {supply for supply, _ in known}
         for supply in self.supplies:
             if supply.pk in follows:
-                self.fields[f"use_{supply.pk}"].widget.attrs["placeholder"] = "by the recipe"
+                self.fields[f"use_{supply.pk}"].widget.attrs["placeholder"] = "recipe"
         if "minutes" in self.fields and any(minutes for _, minutes in known):
-            self.fields["minutes"].widget.attrs["placeholder"] = "by the recipe"
+            self.fields["minutes"].widget.attrs["placeholder"] = "recipe"
 
 
 def _taking(row, quantity):

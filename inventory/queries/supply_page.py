@@ -11,6 +11,7 @@ from django.urls import reverse
 
 from inventory.models import Supply, SupplyEntry, WorkEntry
 from inventory.queries.entries import entries_of, operations
+from nursery.money import round_half_up
 from nursery.templatetags.nursery_tags import money, plain
 
 UNDOABLE = (SupplyEntry.Kind.BOUGHT, SupplyEntry.Kind.COUNTED)
@@ -37,6 +38,11 @@ class Took:
     words: str
     amount: Decimal
     url: str = ""
+
+
+def measured(quantity: Decimal) -> str:
+    """Write a quantity as one would weigh or measure it: 88.64, but 0.0125 in full."""
+    return plain(quantity if abs(quantity) < 1 else round_half_up(quantity, 2))
 
 
 def entries_of_supply(supply: Supply) -> QuerySet:
@@ -80,12 +86,12 @@ def what_operations_took(keys: Iterable[int]) -> dict[int, list[Took]]:
     found: dict[int, list[Took]] = {}
     used = SupplyEntry.objects.filter(operation__in=keys, kind=SupplyEntry.Kind.USED)
     for row in used.select_related("supply").order_by("pk"):
-        words = f"{plain(-row.quantity)} {row.supply.get_unit_display()} {row.supply}"
+        words = f"{measured(-row.quantity)} {row.supply.get_unit_display()} {row.supply}"
         took = Took(words, -row.amount, reverse("inventory:supply", args=[row.supply_id]))
         found.setdefault(row.operation_id, []).append(took)
     work = WorkEntry.objects.filter(operation__in=keys).select_related("person").order_by("pk")
     for row in work:
-        words = f"{plain(row.minutes)} minutes, {row.person}"
+        words = f"{measured(row.minutes)} minutes, {row.person}"
         found.setdefault(row.operation_id, []).append(Took(words, row.amount))
     return found
 
@@ -105,4 +111,4 @@ def _told(entry):
 
 
 def _much(quantity, entry):
-    return f"{plain(quantity)} {entry.supply.get_unit_display()}"
+    return f"{measured(quantity)} {entry.supply.get_unit_display()}"

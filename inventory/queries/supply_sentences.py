@@ -7,9 +7,9 @@ from django.urls import reverse
 
 from inventory.models import Supply
 from inventory.queries.supplies import cost_of_using, on_hand_of
-from inventory.queries.supply_page import Bought
+from inventory.queries.supply_page import Bought, measured
 from nursery.listing import exact
-from nursery.templatetags.nursery_tags import money, plain, unit_cost
+from nursery.templatetags.nursery_tags import each, money
 
 PICTURE_HEIGHT = 220
 
@@ -19,8 +19,8 @@ def bought_sentence(supply: Supply, quantity: Decimal, amount: Decimal) -> str:
     there = on_hand_of(supply)
     unit, after = supply.get_unit_display(), there.quantity + quantity
     words = (
-        f"{plain(quantity)} {unit} for {money(amount)}, {_each(amount, quantity)} each. "
-        f"{plain(after)} there then"
+        f"{measured(quantity)} {unit} for {money(amount)}, {_each(amount, quantity)} each. "
+        f"{measured(after)} there then"
     )
     worth = there.value + amount
     if after <= 0 or worth <= 0:
@@ -31,13 +31,13 @@ def bought_sentence(supply: Supply, quantity: Decimal, amount: Decimal) -> str:
 def counted_sentence(supply: Supply, found: Decimal) -> str:
     """Say how a count differs from the books."""
     there, unit = on_hand_of(supply).quantity, supply.get_unit_display()
-    said = f"{plain(found)} {unit} found where the books say {plain(there)}"
+    said = f"{measured(found)} {unit} found where the books say {measured(there)}"
     if found == there:
-        return f"{plain(found)} {unit} found, as the books say."
+        return f"{measured(found)} {unit} found, as the books say."
     if found > there:
-        return f"{said}: {plain(found - there)} more, at no cost."
+        return f"{said}: {measured(found - there)} more, at no cost."
     missing = there - found
-    return f"{said}: {plain(missing)} missing, {money(cost_of_using(supply, missing))} expensed."
+    return f"{said}: {measured(missing)} missing, {money(cost_of_using(supply, missing))} expensed."
 
 
 def price_picture(supply: Supply, bought: list[Bought]) -> dict | None:
@@ -46,21 +46,21 @@ def price_picture(supply: Supply, bought: list[Bought]) -> dict | None:
         return None
     prices = [one.price for one in bought]
     first, last = prices[0], prices[-1]
-    sentence = f"A unit cost {unit_cost(exact(last))} at the last purchase"
+    sentence = f"A unit cost {each(exact(last))} at the last purchase"
     if len(prices) > 1:
-        sentence += f", {unit_cost(exact(first))} at the first shown here"
+        sentence += f", {each(exact(first))} at the first shown here"
     address = reverse("inventory:supply-chart", args=[supply.pk])
     return {
-        "source": f"{address}?narrow=1&of={len(bought)}",
+        "source": f"{address}?of={len(bought)}",
         "height": PICTURE_HEIGHT,
         "sentence": f"{sentence}.",
         "heads": ["Day", "Bought", "For", "Each"],
         "rows": [
             [
                 f"{one.on:%d %b %Y}".lstrip("0"),
-                plain(one.quantity),
+                measured(one.quantity),
                 money(one.amount),
-                unit_cost(exact(one.price)),
+                each(exact(one.price)),
             ]
             for one in bought
         ],
@@ -68,4 +68,4 @@ def price_picture(supply: Supply, bought: list[Bought]) -> dict | None:
 
 
 def _each(amount, quantity):
-    return unit_cost(exact(Fraction(amount) / Fraction(quantity)))
+    return each(exact(Fraction(amount) / Fraction(quantity)))

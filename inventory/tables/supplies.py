@@ -5,17 +5,24 @@ from django.template.loader import render_to_string
 from django.urls import reverse
 from django.utils.html import format_html
 
-from inventory.queries.supply_page import can_undo, is_undone
+from inventory.queries.supply_page import can_undo, is_undone, measured
 from inventory.tables.columns import CODE, WHOLE
 from nursery.listing import ListTable, MoneyColumn, NumberColumn, UnitCostColumn
 from nursery.templatetags.nursery_tags import plain
+
+
+class QuantityColumn(NumberColumn):
+    """A quantity of a supply, as one would measure it; exact in a file."""
+
+    def render(self, value):
+        return measured(value)
 
 
 class SupplyTable(ListTable):
     """One row a supply."""
 
     name = tables.Column(verbose_name="Supply", attrs=WHOLE)
-    on_hand = NumberColumn(verbose_name="On hand")
+    on_hand = QuantityColumn(verbose_name="On hand")
     unit = tables.Column(accessor="supply__get_unit_display", verbose_name="Unit")
     unit_price = UnitCostColumn(verbose_name="Average price")
     value = MoneyColumn(verbose_name="Value")
@@ -50,7 +57,7 @@ class SupplyEntryTable(ListTable):
 
     what = tables.Column(empty_values=(), orderable=False, attrs=WHOLE)
     date = tables.DateColumn(verbose_name="Date", format="j M Y", attrs=CODE)
-    quantity = NumberColumn()
+    quantity = QuantityColumn()
     amount = MoneyColumn()
     note = tables.Column(default="", orderable=False, attrs={"td": {"class": "whole"}})
     undo = tables.Column(

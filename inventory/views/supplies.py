@@ -1,5 +1,6 @@
 """The supplies: what is there, what came and went, buying and counting."""
 
+from fractions import Fraction
 from functools import partial
 from uuid import NAMESPACE_URL, UUID, uuid5
 
@@ -28,9 +29,10 @@ from inventory.views.catalogue import enter, may_name
 from inventory.views.entering import may_enter
 from nursery import charts
 from nursery.http import go_to
-from nursery.listing import exact, list_page
+from nursery.listing import list_page
+from nursery.money import round_half_up
 from nursery.once import Saved, saved_before
-from nursery.templatetags.nursery_tags import unit_cost
+from nursery.templatetags.nursery_tags import each
 from nursery.undo import offer_undo
 
 MOST_BARS = 12
@@ -87,7 +89,7 @@ def supply_chart(request: HttpRequest, pk: int) -> HttpResponse:
     series = [charts.Series("price", [float(one.price) for one in bought])]
 
     def draw(axes):
-        charts.columns(axes, names, series, lambda value: unit_cost(exact(value)))
+        charts.columns(axes, names, series, lambda value: each(round_half_up(Fraction(value), 6)))
 
     return charts.svg_response(charts.svg(draw, *charts.size_asked(request, 220)))
 
