@@ -5,15 +5,16 @@ and go on one day take no room, and a lot sold on the fifth has used the four da
 Days are ordinals (`date.toordinal`); areas whole square millimetres, so that weights are exact.
 """
 
-from collections.abc import Iterable, Sequence
+from collections import defaultdict
+from collections.abc import Collection, Iterable, Mapping
+from operator import itemgetter
 from typing import NamedTuple
 
 from inventory.costing.spacing import SQUARE, area_per_plant
 
-Change = tuple[int, int]
-"""A day, and by how many plants the lot grows on it."""
-Standing = tuple[int, int | None]
-"""A day, and the place in which the lot stands from its end on."""
+Step = tuple[int, int, int, int | None]
+"""A day, a lot, by how many plants it grows on that day, and a place. Where the number is
+none, the step says that the lot stands in that place from that day on."""
 
 MILLIMETRES_IN_CENTIMETRE = 10
 SQUARE_MILLIMETRES_IN_SQUARE_METRE = 1_000_000
@@ -29,52 +30,59 @@ class Stay(NamedTuple):
 
 def stays(
     opening: int,
-    changes: Sequence[Change],
-    placements: Sequence[Standing],
+    changes: Iterable[tuple[int, int]],
+    placements: Iterable[tuple[int, int | None]],
     first_day: int,
     last_day: int,
 ) -> dict[int | None, Stay]:
-    """Return {place: stay} of a lot that held `opening` plants before the first day.
+    """Return {place: stay} of one lot that held `opening` plants before the first day."""
+    steps = [(day, 0, number, None) for day, number in changes if number]
+    steps += [(day, 0, 0, place) for day, place in placements]
+    found = stays_of_lots({0: opening}, steps, first_day, last_day).get(0, {})
+    return {place: Stay(*stay) for place, stay in found.items()}
 
-    Changes and placements stand in order of their days; of placements on one day the
-    last counts, and one before the first day says where the lot stood when it began.
+
+def stays_of_lots(
+    opening: Mapping[int, int], steps: list[Step], first_day: int, last_day: int
+) -> dict[int, dict[int | None, list[int]]]:
+    """Return {lot: {place: the numbers of its stay}} of lots that held `opening` plants before.
+
+    All lots are followed in one sweep through the days, which puts the steps in order. Of
+    placements on one day the last given counts; one before the first day says where a lot
+    stood when it began.
     """
-    # Most lots stand in one place and lose nothing in a month; they need no merging.
-    if not changes and (not placements or placements[-1][0] <= first_day):
-        place = placements[-1][1] if placements else None
-        days = last_day - first_day + 1
-        return {place: Stay(opening * days, last_day, opening)} if opening else {}
-    return _stepped(opening, _merged(changes, placements), first_day, last_day)
-
-
-def _merged(changes, placements) -> list[tuple]:
-    steps = [(day, number, False, None) for day, number in changes]
-    steps += [(day, 0, True, place) for day, place in placements]
-    # sorted() keeps the order of placements on one day.
-    return sorted(steps, key=lambda step: step[0])
-
-
-def _stepped(plants, steps, day, last_day) -> dict[int | None, Stay]:
-    found: dict[int | None, Stay] = {}
-    place = None
-    for on, number, is_placed, stands_at in steps:
-        if on > last_day:
+    # Sorting keeps the order of the steps of one day.
+    steps.sort(key=itemgetter(0))
+    plants, places, since = dict(opening), {}, {}
+    found: dict[int, dict[int | None, list[int]]] = defaultdict(dict)
+    for day, lot, number, place in steps:
+        if day > last_day:
             break
-        if on > day:
-            _stay(found, place, plants, day, on)
-            day = on
-        plants += number
-        if is_placed:
-            place = stands_at
-    _stay(found, place, plants, day, last_day + 1)
-    return found
+        held = plants.get(lot, 0)
+        start = since.get(lot, first_day)
+        if day > start:
+            if held > 0:
+                _stay(found[lot], places.get(lot), held, start, day)
+            since[lot] = day
+        if number:
+            plants[lot] = held + number
+        else:
+            places[lot] = place
+    for lot, held in plants.items():
+        start = since.get(lot, first_day)
+        if held > 0 and start <= last_day:
+            _stay(found[lot], places.get(lot), held, start, last_day + 1)
+    return dict(found)
 
 
 def _stay(found, place, plants, day, until) -> None:
     """Add the days from `day` to the one before `until`."""
-    if plants > 0 and until > day:
-        before = found[place].plant_days if place in found else 0
-        found[place] = Stay(before + plants * (until - day), until - 1, plants)
+    stay = found.get(place)
+    if stay is None:
+        found[place] = [plants * (until - day), until - 1, plants]
+    else:
+        stay[0] += plants * (until - day)
+        stay[1], stay[2] = until - 1, plants
 
 
 def room_of_one(
@@ -92,12 +100,10 @@ def room_of_one(
     return round(area_per_plant(centre_to_centre * MILLIMETRES_IN_CENTIMETRE, pattern))
 
 
-def together(found: Iterable[Stay]) -> Stay | None:
-    """Return several stays as one, or None where there is none."""
-    found = list(found)
-    if not found:
-        return None
+def together(found: Collection[list[int]]) -> Stay:
+    """Return the stays of one lot in several places, at least one, as one."""
     if len(found) == 1:
-        return found[0]
-    last = max(found, key=lambda stay: stay.last_day)
-    return Stay(sum(stay.plant_days for stay in found), last.last_day, last.plants)
+        (only,) = found
+        return Stay(*only)
+    _, last_day, plants = max(found, key=itemgetter(1))
+    return Stay(sum(stay[0] for stay in found), last_day, plants)

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
+from typing import NamedTuple
 
 from inventory.costing.allocation import largest_remainder
 from inventory.costing.occupancy import SQUARE_MILLIMETRES_IN_SQUARE_METRE
@@ -18,8 +19,7 @@ from nursery.money import to_millionths
 MOST_CODES = 5
 
 
-@dataclass(frozen=True)
-class Part:
+class Part(NamedTuple):
     """What one lot bears of a bill, in millionths, on the last day it stood there."""
 
     lot: int

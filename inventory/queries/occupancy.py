@@ -16,9 +16,9 @@ from django.db import connection
 
 from inventory.costing.occupancy import (
     SQUARE_MILLIMETRES_IN_SQUARE_METRE,
-    Stay,
+    Step,
     room_of_one,
-    stays,
+    stays_of_lots,
     together,
 )
 from inventory.models import Container, Place
@@ -30,14 +30,15 @@ SELECT b.lot_id, b.on_hand, lot.container_id FROM inventory_lotbalance b
 JOIN inventory_lot lot ON lot.id = b.lot_id
 WHERE b.on_hand > 0 OR b.last_on >= %s
 """
+# A day is read as text, which no driver takes apart row by row: there are few days.
 CHANGES = """
-SELECT m.date, m.from_lot_id, m.to_lot_id, m.quantity
+SELECT CAST(m.date AS text), m.from_lot_id, m.to_lot_id, m.quantity
 FROM inventory_movement m JOIN inventory_carried c ON c.movement_id = m.id
 WHERE m.date >= %s
 ORDER BY m.date
 """
 STANDING = f"""
-SELECT p.date, p.lot_id, p.place_id FROM inventory_placement p
+SELECT CAST(p.date AS text), p.lot_id, p.place_id FROM inventory_placement p
 JOIN inventory_lotbalance b ON b.lot_id = p.lot_id
 WHERE p.date <= %s AND (b.on_hand > 0 OR b.last_on >= %s) AND p.operation_id NOT IN ({UNDONE})
 ORDER BY p.date, p.operation_id, p.id
@@ -63,7 +64,7 @@ class Stays:
 
     first_day: date
     last_day: date
-    by_lot: dict[int, dict[int | None, Stay]] = field(default_factory=dict)
+    by_lot: dict[int, dict[int | None, list[int]]] = field(default_factory=dict)
     containers: dict[int, int] = field(default_factory=dict)
 
     @property
@@ -75,18 +76,11 @@ def stays_in(first_day: date, last_day: date) -> Stays:
     """Return where every lot stood in the span, both days included."""
     ordinal = Ordinals()
     held, containers = _held(first_day)
-    changes = _changes(held, first_day, last_day, ordinal)
-    standing = defaultdict(list)
-    for day, lot, place in _query(STANDING, [last_day, first_day]):
-        standing[lot].append((ordinal[day], place))
-    first, last = first_day.toordinal(), last_day.toordinal()
-    found = Stays(first_day, last_day, containers=containers)
-    for lot, opening in held.items():
-        if opening or lot in changes:
-            stay = stays(opening, changes.get(lot, ()), standing.get(lot, ()), first, last)
-            if stay:
-                found.by_lot[lot] = stay
-    return found
+    steps = _changes(held, first_day, last_day, ordinal)
+    placements = _query(STANDING, [last_day, first_day])
+    steps += [(ordinal[day], lot, 0, place) for day, lot, place in placements]
+    by_lot = stays_of_lots(held, steps, first_day.toordinal(), last_day.toordinal())
+    return Stays(first_day, last_day, by_lot, containers)
 
 
 def occupancy(first_day: date, last_day: date, place: Place | None = None) -> dict[int, Occupied]:
@@ -96,19 +90,19 @@ def occupancy(first_day: date, last_day: date, place: Place | None = None) -> di
 
 def occupied(found: Stays, places: Collection[int] | None) -> dict[int, Occupied]:
     """Return {lot: what it used} of some places, or of all where `places` is None."""
-    rooms = rooms_by_container()
-    used = {}
+    rooms, dates, used = rooms_by_container(), {}, {}
     for lot, by_place in found.by_lot.items():
-        if places is None:
-            there = by_place.values()
-        else:
+        there = by_place.values()
+        if places is not None:
             there = [stay for place, stay in by_place.items() if place in places]
-        stay = together(there)
-        if stay:
-            room = rooms[found.containers[lot]]
-            area_days = None if room is None else room * stay.plant_days
-            last_day = date.fromordinal(stay.last_day)
-            used[lot] = Occupied(stay.plant_days, area_days, last_day, stay.plants)
+        if not there:
+            continue
+        plant_days, last, plants = together(there)
+        if last not in dates:
+            dates[last] = date.fromordinal(last)
+        room = rooms[found.containers[lot]]
+        area_days = None if room is None else room * plant_days
+        used[lot] = Occupied(plant_days, area_days, dates[last], plants)
     return used
 
 
@@ -181,20 +175,20 @@ def _held(first_day):
     return held, containers
 
 
-def _changes(held, first_day, last_day, ordinal) -> dict[int, list]:
-    """Return {lot: changes in the span}, and take all since its first day off what is held."""
-    changes = defaultdict(list)
+def _changes(held, first_day, last_day, ordinal) -> list[Step]:
+    """Return the changes in the span, and take all since its first day off what is held."""
+    changes = []
     last = last_day.toordinal()
     for day, source, target, quantity in _query(CHANGES, [first_day]):
         on = ordinal[day]
         if source is not None:
             held[source] += quantity
             if on <= last:
-                changes[source].append((on, -quantity))
+                changes.append((on, source, -quantity, None))
         if target is not None:
             held[target] -= quantity
             if on <= last:
-                changes[target].append((on, quantity))
+                changes.append((on, target, quantity, None))
     return changes
 
 

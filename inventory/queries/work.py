@@ -12,12 +12,13 @@ WORKED_LOT = """COALESCE(
 )"""
 # Neither what was undone nor its undoing counts.
 MINUTES = f"""
-SELECT {WORKED_LOT} AS lot, SUM(w.minutes)
-FROM inventory_workentry w
-JOIN inventory_operation o ON o.id = w.operation_id
-LEFT JOIN inventory_operation undoing ON undoing.reverses_id = o.id
-WHERE o.date BETWEEN %s AND %s AND o.reverses_id IS NULL AND undoing.id IS NULL
-GROUP BY 1
+SELECT lot, SUM(minutes) FROM (
+    SELECT {WORKED_LOT} AS lot, w.minutes AS minutes
+    FROM inventory_workentry w
+    JOIN inventory_operation o ON o.id = w.operation_id
+    LEFT JOIN inventory_operation undoing ON undoing.reverses_id = o.id
+    WHERE o.date BETWEEN %s AND %s AND o.reverses_id IS NULL AND undoing.id IS NULL
+) AS worked GROUP BY lot
 """
 
 
