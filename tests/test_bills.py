@@ -9,10 +9,22 @@ from django.db.models import Sum
 
 from inventory import operations
 from inventory.errors import AlreadyUndone, CannotUndo, LedgerError, PeriodClosed
-from inventory.models import Bill, BillShare, Closing, CostEntry, Operation, Person
+from inventory.models import (
+    Bill,
+    BillShare,
+    Closing,
+    CostEntry,
+    Lot,
+    Operation,
+    Person,
+    Place,
+)
 from inventory.operations.spending import Work
 from inventory.queries.bills import Asked, share_out
+from inventory.queries.conservation import conservation
+from inventory.queries.occupancy import occupancy
 from inventory.queries.proof import differences
+from nursery import demo
 from tests.bill_scenes import FIRST, LAST, bill, house, lot_in, parts_of, spaced
 from tests.entering import kept_figures
 from tests.factories import container, sell_from
@@ -229,3 +241,24 @@ def test_more_plants_than_room_is_said():
 
     assert sharing.unused_weight == 0
     assert "more room than there is" in sharing.remarks[0]
+
+
+def test_a_winter_of_the_demo_is_shared_and_taken_back():
+    """Every lot that stood in the houses changes by its share, and by nothing once undone."""
+    demo.fill(lambda _: None)
+    houses = Place.objects.get(name="Hoop houses")
+    winter = {"first_day": date(2025, 12, 1), "last_day": date(2026, 2, 28)}
+    there = occupancy(place=houses, **winter)
+    before, figures = kept_figures(), conservation().total
+
+    entered = bill("412.37", place=houses, **winter)
+
+    parts = parts_of(entered)
+    assert set(parts) == set(Lot.objects.filter(pk__in=there).values_list("code", flat=True))
+    assert sum(parts.values()) == Decimal("412.37")
+    assert conservation().total.incurred - figures.incurred == Decimal("412.37")
+    assert conservation().total.difference == 0
+    operations.undo_bill(bill=entered, request_id=uuid4())
+    after = kept_figures()
+    assert (after["balances"], after["carried"]) == (before["balances"], before["carried"])
+    assert conservation().total == figures
