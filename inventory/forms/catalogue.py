@@ -8,6 +8,7 @@ from inventory.forms.fields import PlaceField, TypedFromList
 from inventory.models import Container, ExpectedLoss, Nursery, Place, Plant
 from inventory.names import clean_name, remarks
 from inventory.queries import choices
+from inventory.queries.loss_record import RecordRow
 from nursery.forms import DateInput, RequestForm
 
 SQUARE_METRES_IN_SQUARE_FOOT = Decimal("0.09290304")  # 0.3048 m squared, exactly
@@ -220,3 +221,29 @@ class OwnExpectedLossForm(CatalogueForm):
     percent = percent_field(
         "Percent lost", required=False, help_text="Empty takes the plant's own number away."
     )
+
+
+class TakenRecordForm(CatalogueForm):
+    """One row of the nursery's own record, taken for what is expected from now on."""
+
+    take = forms.CharField(
+        widget=forms.HiddenInput, error_messages={"required": "Choose what to take over."}
+    )
+
+    def __init__(self, *args, rows: list[RecordRow], **kwargs):
+        super().__init__(*args, **kwargs)
+        self.rows = {row.key: row for row in rows if row.record.is_telling}
+
+    def clean_take(self) -> RecordRow:
+        row = self.rows.get(self.cleaned_data["take"])
+        if row is None:
+            raise forms.ValidationError(
+                "The record has too few plants there to tell. Enter a number of your own."
+            )
+        return row
+
+    @property
+    def what(self) -> dict:
+        """Return what the verb needs to know."""
+        row = self.cleaned_data["take"]
+        return {"stage": row.stage, "percent": row.record.percent, "plant": row.plant}

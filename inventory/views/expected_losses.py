@@ -1,23 +1,33 @@
 """The page for how many plants a stage is expected to lose."""
 
+from datetime import date
+
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_http_methods
 
-from inventory.forms.catalogue import ExpectedLossesForm, OwnExpectedLossForm
+from inventory.forms.catalogue import (
+    ExpectedLossesForm,
+    OwnExpectedLossForm,
+    TakenRecordForm,
+)
 from inventory.models import ExpectedLoss
 from inventory.operations.catalogue import expect_loss, expect_losses
+from inventory.queries.loss_record import RecordRow, record_rows
 from inventory.views.catalogue import may_name
 from nursery.http import go_to
+from nursery.templatetags.nursery_tags import percent
 
 
 @require_http_methods(["GET", "POST"])
 @may_name
 def expected_losses(request: HttpRequest) -> HttpResponse:
     """Show and set what each stage is expected to lose, of all plants and of one."""
-    rows = ExpectedLoss.objects.select_related("plant")
-    percents = dict(rows.filter(plant=None).values_list("stage", "percent"))
+    if "take" in request.POST:
+        return take_record(request)
+    general = ExpectedLoss.objects.filter(plant=None)
+    percents = dict(general.values_list("stage", "percent"))
     for_one = "own" in request.POST
     sent = request.POST or None
     all_form = ExpectedLossesForm(None if for_one else sent, percents=percents)
@@ -30,10 +40,37 @@ def expected_losses(request: HttpRequest) -> HttpResponse:
             expect_losses(percents=form.what)
         messages.success(request, "Saved. It counts from the next write-off on.")
         return go_to(request, "inventory:expected-losses")
+    return show(request, all_form, own_form)
+
+
+def take_record(request: HttpRequest) -> HttpResponse:
+    """Expect what the nursery's own record says, in one stage of one plant or of all."""
+    form = TakenRecordForm(request.POST, rows=record_rows(date.today()))
+    if form.is_valid():
+        row = form.cleaned_data["take"]
+        expect_loss(**form.what)
+        messages.success(request, f"{record_words(row)} It counts from the next write-off on.")
+    else:
+        messages.error(request, " ".join(form.errors.get("take", ["Press the button again."])))
+    return go_to(request, "inventory:expected-losses")
+
+
+def show(request: HttpRequest, all_form, own_form) -> HttpResponse:
+    """Show what is expected beside what the nursery's own record says."""
+    rows = record_rows(date.today())
     context = {
         "all_form": all_form,
+        "all_rows": [(all_form[row.stage], row) for row in rows if not row.plant],
         "own_form": own_form,
-        "own": rows.exclude(plant=None),
+        "own_rows": [row for row in rows if row.plant],
+        "take_form": TakenRecordForm(rows=rows),
         "place": "growing",
     }
     return render(request, "inventory/expected_losses.html", context)
+
+
+def record_words(row: RecordRow) -> str:
+    """Say what was taken from the record, and what was expected before."""
+    whose = row.plant.name if row.plant else "All plants"
+    before = "" if row.expected is None else f"; it was {percent(row.expected)}"
+    return f"{whose}, {row.words}: {percent(row.record.percent)} taken{before}."
