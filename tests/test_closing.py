@@ -118,43 +118,51 @@ def test_a_year_is_closed_a_loss_refused_reopened_entered_and_closed_again(lot, 
         lose(lot, LAST)
 
 
-def test_every_way_into_a_closed_day_is_refused(lot, tmp_path):
+def ways_with_plants(lot) -> list:
+    """Return what would change plants or money of a closed day, not yet done."""
     document = sell_from(lot, 1, on=DAY)
-    payment = sales_operations.pay(
-        document=document, amount=Decimal(5), method="cash", on=DAY, request_id=uuid4()
-    )
-    bought = Movement.objects.filter(kind="sold").first().operation
-    supply = Supply.objects.create(name="Pots")
-    facts = {"supply": supply, "on": DAY, "request_id": uuid4()}
-    entry = buy(quantity=Decimal(4), amount=Decimal(2), **facts)
-    heat = {"category": "heat", "amount": Decimal(9), "first_day": DAY, "request_id": uuid4()}
-    bill = operations.enter_bill(last_day=DAY + timedelta(days=20), **heat)
-    close()
-    one = {"request_id": uuid4()}
-    file = tmp_path / "late.csv"
-    file.write_text("date,event,lot,quantity,cause\n2025-11-01,loss,WINTER-7,1,winter\n")
-
-    for late in (
+    first = {"document": document, "method": "cash", "on": DAY}
+    payment = sales_operations.pay(amount=Decimal(5), request_id=uuid4(), **first)
+    sold = Movement.objects.filter(kind="sold").first().operation
+    one, cost = {"request_id": uuid4()}, {"heat": Decimal(1)}
+    more = {**first, "on": LAST, "amount": Decimal(1)}
+    back = {"document": document, "plants": [(lot, 1)], "on": LAST, "restock": True}
+    return [
         lambda: operations.move(lot=lot, place=None, on=LAST, **one),
-        lambda: operations.add_cost(lot=lot, costs={"heat": Decimal(1)}, on=LAST, **one),
-        lambda: operations.reverse(operation=bought, **one),
+        lambda: operations.add_cost(lot=lot, costs=cost, on=LAST, **one),
+        lambda: operations.reverse(operation=sold, **one),
         lambda: sell_from(lot, 1, on=LAST),
         lambda: sales_operations.undo_sale(document=document, **one),
-        lambda: sales_operations.pay(
-            document=document, amount=Decimal(1), method="cash", on=LAST, **one
-        ),
+        lambda: sales_operations.pay(**more, **one),
         lambda: sales_operations.undo_payment(payment=payment, **one),
-        lambda: sales_operations.take_back(
-            document=document, plants=[(lot, 1)], on=LAST, restock=True, **one
-        ),
-        lambda: buy(supply=supply, quantity=Decimal(1), amount=Decimal(1), on=LAST, **one),
+        lambda: sales_operations.take_back(**back, **one),
+    ]
+
+
+def ways_with_supplies_and_bills() -> list:
+    """Return what would change supplies or bills of a closed day, not yet done."""
+    supply, one = Supply.objects.create(name="Pots"), {"request_id": uuid4()}
+    pots = {"supply": supply, "quantity": Decimal(4), "amount": Decimal(2)}
+    entry = buy(on=DAY, request_id=uuid4(), **pots)
+    heat = {"category": "heat", "amount": Decimal(9), "first_day": DAY, "request_id": uuid4()}
+    bill = operations.enter_bill(last_day=DAY + timedelta(days=20), **heat)
+    return [
+        lambda: buy(on=LAST, **pots, **one),
         lambda: count_supply(supply=supply, found=Decimal(3), on=LAST, **one),
         lambda: undo_supply_entry(entry=entry, **one),
         lambda: operations.enter_bill(last_day=LAST, **heat | one),
         lambda: operations.enter_bill(last_day=date(2026, 2, 1), **heat | one),
         lambda: operations.undo_bill(bill=bill, **one),
-        lambda: import_ledger(file),
-    ):
+    ]
+
+
+def test_every_way_into_a_closed_day_is_refused(lot, tmp_path):
+    late_ways = [*ways_with_plants(lot), *ways_with_supplies_and_bills()]
+    close()
+    file = tmp_path / "late.csv"
+    file.write_text("date,event,lot,quantity,cause\n2025-11-01,loss,WINTER-7,1,winter\n")
+
+    for late in (*late_ways, lambda: import_ledger(file)):
         with pytest.raises((LedgerError, RowError), match=OPEN):
             late()
 

@@ -37,7 +37,7 @@ def counted_sentence(supply: Supply, found: Decimal) -> str:
     if found > there:
         return f"{said}: {measured(found - there)} more, at no cost."
     missing = there - found
-    return f"{said}: {measured(missing)} missing, {money(cost_of_using(supply, missing))} expensed."
+    return f"{said}: {measured(missing)} missing, worth {money(cost_of_using(supply, missing))}."
 
 
 def price_picture(supply: Supply, bought: list[Bought]) -> dict | None:
