@@ -14,8 +14,8 @@ from typing import TextIO
 
 from django.db.models import QuerySet
 
-from inventory.models import Batch, Movement, Operation
-from sales.ledger_file.rows import COLUMNS
+from inventory.models import Batch, Movement, Operation, Supply
+from sales.ledger_file.rows import ALL_COLUMNS, COLUMNS
 from sales.ledger_file.supplies import supply_rows, use_row
 from sales.models import Payment, Price, TaxRate
 
@@ -27,7 +27,8 @@ CHUNK = 500
 
 def export_ledger(out: TextIO) -> int:
     """Write the whole ledger to `out` and return the number of rows."""
-    writer = csv.DictWriter(out, COLUMNS, restval="", lineterminator="\n")
+    columns = ALL_COLUMNS if Supply.objects.exists() else COLUMNS
+    writer = csv.DictWriter(out, columns, restval="", lineterminator="\n")
     writer.writeheader()
     number = 0
     for row in _rows_by_date():

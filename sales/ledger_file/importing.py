@@ -15,7 +15,7 @@ from inventory.operations.posting import Draft, ledger_held, refuse_closed
 from inventory.operations.rebuild import rebuild
 from sales.ledger_file.book import ImportBook
 from sales.ledger_file.events import GROWING, find_lot
-from sales.ledger_file.rows import COLUMNS, Row, RowError, RowsInOrder, open_rows
+from sales.ledger_file.rows import ALL_COLUMNS, Row, RowError, RowsInOrder, open_rows
 from sales.ledger_file.supplies import EVENTS, SupplyReader
 from sales.ledger_file.waiting import OpenDocument, Waiting
 from sales.models import Document, Payment, Price, TaxRate
@@ -212,7 +212,7 @@ class Importer:
 
     def _worded(self, row: Row, error: LedgerError) -> RowError:
         column = FIELD_COLUMNS.get(error.field, error.field)
-        return row.error(column if column in COLUMNS else "", str(error))
+        return row.error(column if column in ALL_COLUMNS else "", str(error))
 
 
 def _was_imported(rows: RowsInOrder) -> bool:

@@ -35,9 +35,10 @@ COLUMNS = (
     "price",
     "document",
     "note",
-    "supply",
-    "unit",
 )
+# Written only where there are supplies, so that a ledger without them keeps the plain file.
+SUPPLY_COLUMNS = ("supply", "unit")
+ALL_COLUMNS = COLUMNS + SUPPLY_COLUMNS
 NAMESPACE = UUID("5f1c1f0e-6d0b-4d6e-9a53-0d6e3b8f2a41")
 LARGEST_QUANTITY = 100_000_000
 # As long as the database's columns are. SQLite would take more, PostgreSQL would not.
@@ -209,8 +210,8 @@ def _spooled(path, digest):
 def _header(reader):
     header = [name.strip() for name in next(reader, [])]
     for name in header:
-        if name not in COLUMNS:
-            raise RowError(1, name, f"no such column; the columns are {', '.join(COLUMNS)}.")
+        if name not in ALL_COLUMNS:
+            raise RowError(1, name, f"no such column; the columns are {', '.join(ALL_COLUMNS)}.")
     for name in ("date", "event"):
         if name not in header:
             raise RowError(1, name, "missing; the first row names the columns.")
