@@ -126,9 +126,7 @@ def test_each_lot_of_a_blend_tells_its_story_in_one_piece():
 def test_costs_of_one_day_join_the_step_they_belong_to():
     lot = lot_holding(10, "A", medium="10.00")
     for amount in ("3.00", "2.00"):
-        operations.add_cost(
-            lot=lot, costs={"labour": Decimal(amount)}, on=DAY, request_id=uuid4()
-        )
+        operations.add_cost(lot=lot, costs={"labour": Decimal(amount)}, on=DAY, request_id=uuid4())
 
     (step,) = told(lot)
 
