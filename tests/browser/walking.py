@@ -26,6 +26,7 @@ MOST_READ = 400
 KINDS = {
     "begin": ("stick", "sow", "divide", "receive", "opening"),
     "take-out": ("use", "give"),
+    "recipe-edit": ("stick", "pot_up"),
 }
 
 
