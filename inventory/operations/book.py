@@ -3,11 +3,8 @@
 from dataclasses import dataclass
 from datetime import date
 
-from django.db.models import Sum
-from django.db.models.functions import Coalesce
-
 from inventory.models import Batch, Count, ExpectedLoss, Lot, LotBalance, Movement, Operation, Place
-from inventory.queries.on_hand import in_force, is_unused, on_hand_on, place_on
+from inventory.queries.on_hand import in_force, is_unused, on_hand_on, place_on, plants_in
 
 Stage = ExpectedLoss.Stage
 UNROOTED = (Batch.Kind.STICK, Batch.Kind.SOW, Batch.Kind.DIVIDE)
@@ -64,8 +61,8 @@ class Book:
         lost = rows.filter(from_lot=lot, kind=Movement.Kind.LOST)
         return StageSoFar(
             stage_of(lot, rooted=bool(count) or not self._began_unrooted(lot)),
-            (count.found if count else 0) + _plants(rows.filter(to_lot=lot)),
-            _plants(lost),
+            (count.found if count else 0) + plants_in(rows.filter(to_lot=lot)),
+            plants_in(lost),
         )
 
     def _rooted_count(self, lot, on):
@@ -92,7 +89,3 @@ def expected_percents() -> dict:
     """Return the expected losses as {(plant id or None, stage): percent}."""
     rows = ExpectedLoss.objects.values_list("plant_id", "stage", "percent")
     return {(plant, stage): percent for plant, stage, percent in rows}
-
-
-def _plants(movements):
-    return movements.aggregate(n=Coalesce(Sum("quantity"), 0))["n"]

@@ -2,7 +2,6 @@
 
 from datetime import date
 
-from django.db.models import Count as Number
 from django.db.models import Q, QuerySet, Sum
 from django.db.models.functions import Coalesce
 
@@ -51,10 +50,3 @@ def movements_of(lot: Lot) -> QuerySet:
 def is_unused(lot: Lot) -> bool:
     """Say whether nothing in force has touched `lot`."""
     return not in_force(movements_of(lot)).exists()
-
-
-def totals() -> dict:
-    """Return the number of lots with plants, and the plants in them."""
-    return LotBalance.objects.filter(on_hand__gt=0).aggregate(
-        lots=Number("pk"), plants=Coalesce(Sum("on_hand"), 0)
-    )

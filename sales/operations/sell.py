@@ -7,7 +7,7 @@ from decimal import Decimal
 from uuid import UUID, uuid5
 
 from inventory.models import Container, Lot, Nursery, Operation, Plant
-from inventory.operations.book import Book
+from inventory.operations.book import BOOK
 from inventory.operations.leave import draft_sale
 from inventory.operations.posting import ledger_held, post
 from nursery.money import round_to_currency
@@ -113,11 +113,11 @@ def _lots_for(item, on):
     if item.lot:
         yield item.lot, item.quantity
         return
-    wanted, book = item.quantity, Book()
+    wanted = item.quantity
     for lot in ready_lots(item.plant, item.container):
         if not wanted:
             break
-        quantity = min(wanted, book.on_hand(lot, on))
+        quantity = min(wanted, BOOK.on_hand(lot, on))
         if quantity:
             wanted -= quantity
             yield lot, quantity
