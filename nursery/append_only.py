@@ -54,6 +54,11 @@ def only_grows(*tables: str) -> migrations.RunPython:
     return migrations.RunPython(_step(install, list(tables)), _step(remove, list(tables)))
 
 
+def may_change(*tables: str) -> migrations.RunPython:
+    """Return the step that lifts the triggers, before a migration fills a new column."""
+    return migrations.RunPython(_step(remove, list(tables)), _step(install, list(tables)))
+
+
 def _step(change: Callable, tables: list[str]):
     return lambda apps, editor: change(tables, editor.connection)
 

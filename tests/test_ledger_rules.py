@@ -227,6 +227,15 @@ REFUSED = {
     "sales_accountname_has_code_and_name": lambda lot: AccountName.objects.create(
         key="cash", code="100", name=""
     ),
+    "sales_buyer_country_has_two_letters": lambda lot: Buyer.objects.create(
+        name="Fallow", country="X"
+    ),
+    "inventory_nursery_country_has_two_letters": lambda lot: Nursery(
+        name="Quiet", country="U"
+    ).save(),
+    "inventory_nursery_passport_names_its_country": lambda lot: Nursery(
+        name="Quiet", passport_registration="12-3456"
+    ).save(),
     "sales_buyer_exemption_names_a_certificate": lambda lot: Buyer.objects.create(
         name="B", tax_exempt=True
     ),

@@ -3,8 +3,10 @@
 from django.db import models
 from django.db.models import Q
 
+from inventory.models.letterhead import Letterhead, Paper
 
-class Nursery(models.Model):
+
+class Nursery(Letterhead):
     """The business this ledger belongs to. There is one row."""
 
     class Units(models.TextChoices):
@@ -12,7 +14,6 @@ class Nursery(models.Model):
         US = "us", "feet, gallons, ounces"
 
     name = models.CharField(max_length=80)
-    address = models.TextField(blank=True)
     currency = models.CharField(max_length=3, default="USD")
     units = models.CharField(max_length=6, choices=Units, default=Units.US)
     season_start_month = models.PositiveSmallIntegerField(default=4)
@@ -22,6 +23,7 @@ class Nursery(models.Model):
     class Meta:
         verbose_name_plural = "nurseries"
         constraints = [
+            *Letterhead.Meta.constraints,
             models.CheckConstraint(name="inventory_nursery_is_one_row", condition=Q(pk=1)),
             models.CheckConstraint(
                 name="inventory_nursery_season_months_exist",
@@ -31,6 +33,11 @@ class Nursery(models.Model):
 
     def __str__(self):
         return self.name
+
+    @property
+    def paper_in_use(self) -> str:
+        """The paper chosen, else the one that goes with the units."""
+        return self.paper or (Paper.LETTER if self.units == self.Units.US else Paper.A4)
 
     def save(self, *args, **kwargs):
         self.pk = 1

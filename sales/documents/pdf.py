@@ -38,7 +38,8 @@ def document_pdf(document: Document) -> bytes:
 def _nursery_as_it_was(document):
     """Return the nursery with the name and address that the document was issued under."""
     nursery = Nursery.current()
-    nursery.name, nursery.address = document.seller_name, document.seller_address
+    nursery.name = document.issued_by.get("name", "")
+    nursery.address = document.issued_by.get("address", "")
     return nursery
 
 

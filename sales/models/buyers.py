@@ -3,8 +3,11 @@
 from django.db import models
 from django.db.models import Q
 
+from inventory.models.letterhead import LANGUAGES
+from nursery.address import Addressed
 
-class Buyer(models.Model):
+
+class Buyer(Addressed):
     """A person or firm that buys by name. A walk-in at the stand needs none."""
 
     class Kind(models.TextChoices):
@@ -15,9 +18,10 @@ class Buyer(models.Model):
 
     name = models.CharField(max_length=80, unique=True)
     kind = models.CharField(max_length=10, choices=Kind, default=Kind.LANDSCAPER)
-    address = models.TextField(blank=True)
     email = models.EmailField(blank=True)
     phone = models.CharField(max_length=40, blank=True)
+    tax_id = models.CharField(max_length=40, blank=True)
+    language = models.CharField(max_length=2, choices=LANGUAGES, blank=True)
     terms_days = models.PositiveSmallIntegerField(
         "days to pay", default=30, help_text="Days from the invoice until it is due."
     )
@@ -33,11 +37,12 @@ class Buyer(models.Model):
     class Meta:
         ordering = ["name"]
         constraints = [
+            *Addressed.Meta.constraints,
             models.CheckConstraint(
                 name="sales_buyer_exemption_names_a_certificate",
                 condition=Q(tax_exempt=False) | ~Q(certificate=""),
                 violation_error_message="An exempt buyer needs a certificate number.",
-            )
+            ),
         ]
 
     def __str__(self):

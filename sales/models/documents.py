@@ -29,7 +29,9 @@ class Document(LedgerRow):
 
     `series` and `serial` are the gapless part of the number; a number that came
     in with a ledger file and has another shape has no serial. Amounts are
-    positive on both kinds, in whole minor units of the currency.
+    positive on both kinds, in whole minor units of the currency. `issued_by` and
+    `issued_to` hold the facts of nursery and buyer as they were that day, by the
+    names of `sales.parties`.
     """
 
     class Kind(models.TextChoices):
@@ -46,9 +48,8 @@ class Document(LedgerRow):
         Buyer, models.PROTECT, null=True, blank=True, related_name="documents"
     )
     buyer_name = models.CharField(max_length=80, blank=True)
-    buyer_address = models.TextField(blank=True)
-    seller_name = models.CharField(max_length=80, blank=True)
-    seller_address = models.TextField(blank=True)
+    issued_by = models.JSONField(default=dict)
+    issued_to = models.JSONField(default=dict)
     corrects = models.ForeignKey(
         "self", models.PROTECT, null=True, blank=True, related_name="credits"
     )
@@ -92,7 +93,11 @@ class Document(LedgerRow):
 
 
 class DocumentLine(LedgerRow):
-    """A number of plants of one kind at one price before tax."""
+    """A number of plants of one kind at one price before tax.
+
+    `printed` holds the words that stand on the paper, by the names of
+    `sales.parties.line_words`: a plant renamed later keeps its old name there.
+    """
 
     document = models.ForeignKey(Document, models.PROTECT, related_name="lines")
     plant = models.ForeignKey(Plant, models.PROTECT, related_name="lines")
@@ -100,6 +105,7 @@ class DocumentLine(LedgerRow):
     quantity = models.PositiveIntegerField()
     unit_price = MoneyField()
     price_reason = models.CharField(max_length=80, blank=True)
+    printed = models.JSONField(default=dict)
 
     class Meta:
         constraints = [

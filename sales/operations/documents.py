@@ -10,6 +10,7 @@ from inventory.models import Container, Lot, Movement, Nursery, Plant
 from nursery.money import currency_digits
 from sales.models import Buyer, Document, DocumentLine, Take
 from sales.operations.numbering import Numbers, given_number
+from sales.parties import buyer_facts, line_words, seller_facts
 from sales.queries.prices import tax_rate_on
 from sales.tax import invoice_tax
 
@@ -41,6 +42,7 @@ def issue_sales(
     kind = Document.Kind.SALE
     nursery = Nursery.current()
     rate_on, digits = cache(tax_rate_on), currency_digits(nursery.currency)
+    issued_by = seller_facts(nursery)
     documents = []
     for lines, on, buyer, number, note in sales:
         document = Document(
@@ -50,10 +52,10 @@ def issue_sales(
             due_on=on + timedelta(days=buyer.terms_days) if buyer else on,
             buyer=buyer,
             buyer_name=buyer.name if buyer else "",
-            buyer_address=buyer.address if buyer else "",
+            issued_by=issued_by,
+            issued_to=buyer_facts(buyer),
             net=_net(lines),
             note=note,
-            **_seller(nursery),
             **_tax_at(rate_on(on), lines, buyer, digits),
         )
         documents.append((document, lines))
@@ -83,7 +85,8 @@ def issue_credit(
         date=on,
         buyer=document.buyer,
         buyer_name=document.buyer_name,
-        buyer_address=document.buyer_address,
+        issued_by=seller_facts(nursery),
+        issued_to=document.issued_to,
         corrects=document,
         tax_name=document.tax_name,
         tax_percent=document.tax_percent,
@@ -92,7 +95,6 @@ def issue_credit(
         net=net,
         tax=tax_left if net == net_left else min(tax, tax_left),
         note=note,
-        **_seller(nursery),
     )
     return _write([(credit, lines)])[0]
 
@@ -143,10 +145,6 @@ def _net(lines):
     return sum((line.quantity * line.unit_price for line in lines), Decimal(0))
 
 
-def _seller(nursery):
-    return {"seller_name": nursery.name, "seller_address": nursery.address}
-
-
 def _write(documents):
     """Write documents with their lines and what each line took; return them."""
     issued = Document.objects.bulk_create(document for document, _ in documents)
@@ -159,6 +157,7 @@ def _write(documents):
             quantity=line.quantity,
             unit_price=line.unit_price,
             price_reason=line.price_reason,
+            printed=line_words(line.plant, line.container, document.date),
         )
         for document, line in drafts
     )

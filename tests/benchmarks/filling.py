@@ -49,11 +49,11 @@ COLUMNS = {
     "inventory_count": "operation_id, date, lot_id, found",
     "sales_document": (
         "id, number, series, serial, kind, date, due_on, buyer_id, corrects_id, tax_name, "
-        "tax_percent, tax_basis, tax_note, net, tax, note, buyer_name, buyer_address, "
-        "seller_name, seller_address"
+        "tax_percent, tax_basis, tax_note, net, tax, note, buyer_name, issued_by, "
+        "issued_to"
     ),
     "sales_documentline": (
-        "id, document_id, plant_id, container_id, quantity, unit_price, price_reason"
+        "id, document_id, plant_id, container_id, quantity, unit_price, price_reason, printed"
     ),
     "sales_take": "line_id, movement_id",
     "sales_payment": "document_id, date, method, amount, request_id",
@@ -169,13 +169,10 @@ class Facts:
             day,
             buyer if buyer <= BUYERS else None,
             corrects,
-            "Sales tax",
-            TAX_PERCENT,
-            "invoice",
-            "",
+            *["Sales tax", TAX_PERCENT, "invoice", ""],
             net,
             tax,
-            *[""] * 5,
+            *["", "", "{}", "{}"],
         )
         for movement, lot, quantity in lines:
             line, size = self._next("line"), size_of(lot)
@@ -188,6 +185,7 @@ class Facts:
                 quantity,
                 PRICE[size],
                 "price list",
+                "{}",
             )
             self._add("sales_take", line, movement)
         return document, net + tax
