@@ -22,6 +22,7 @@ from inventory.models import (
     Movement,
     Nursery,
     Operation,
+    PaidAhead,
     Place,
 )
 from inventory.operations.closing import close_period
@@ -49,6 +50,7 @@ TABLES = [
     "inventory_count",
     "inventory_bill",
     "inventory_billshare",
+    "inventory_paidahead",
     "inventory_closing",
     "inventory_supplyentry",
     "inventory_workentry",
@@ -68,6 +70,7 @@ def ledger():
     sell_from(lot, 2, paid_by="cash")
     one_day = {"first_day": DAY, "last_day": DAY, "amount": Decimal(3)}
     operations.enter_bill(category="heat", request_id=uuid4(), **one_day)
+    shared(PaidAhead)
     use_up(lot)
     close_period(last_day=DAY - timedelta(days=100), request_id=uuid4())
     return lot
@@ -159,9 +162,9 @@ def price(lot, amount):
     )
 
 
-def bill(**more) -> Bill:
+def shared(model, **more):
     facts = {"category": "heat", "amount": Decimal(1), "first_day": DAY, "last_day": DAY}
-    return Bill.objects.create(request_id=uuid4(), **facts | more)
+    return model.objects.create(request_id=uuid4(), **facts | more)
 
 
 def twice(make):
@@ -185,8 +188,17 @@ REFUSED = {
     "inventory_costentry_category_is_known": lambda lot: CostEntry.objects.create(
         operation=operation(), date=DAY, lot=lot, category="gold", amount=Decimal(1)
     ),
-    "inventory_bill_category_is_known": lambda lot: bill(category="gold"),
-    "inventory_bill_days_are_in_order": lambda lot: bill(last_day=DAY - timedelta(1)),
+    **{
+        f"inventory_{model.__name__.lower()}_{rule}": lambda lot, model=model, wrong=wrong: shared(
+            model, **wrong
+        )
+        for model in (Bill, PaidAhead)
+        for rule, wrong in (
+            ("category_is_known", {"category": "gold"}),
+            ("days_are_in_order", {"last_day": DAY - timedelta(1)}),
+        )
+    },
+    "inventory_paidahead_is_more_than_nothing": lambda lot: shared(PaidAhead, amount=0),
     "inventory_lotbalance_on_hand_is_not_negative": lambda lot: LotBalance.objects.filter(
         pk=lot.pk
     ).update(on_hand=-1),

@@ -1,6 +1,6 @@
 """The nouns of the nursery, one file a family."""
 
-from inventory.models.bills import Bill, BillShare
+from inventory.models.bills import Bill, BillShare, PaidAhead
 from inventory.models.closing import Closing
 from inventory.models.kept import Carried, LotBalance, UncarriedCost
 from inventory.models.ledger import CostEntry, Count, Movement, Operation, Placement
@@ -33,6 +33,7 @@ __all__ = [
     "Movement",
     "Nursery",
     "Operation",
+    "PaidAhead",
     "Person",
     "Place",
     "Placement",
