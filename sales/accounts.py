@@ -22,14 +22,18 @@ OWN = (
     Account("supplies", "140", "Supplies on hand", "pots, medium and feed not used yet"),
     Account("payable", "200", "Supplies bought", "the other side of each purchase of supplies"),
     Account("tax", "210", "Sales tax collected", "tax on documents, until it is sent on"),
+    Account("deposits", "220", "On buyers' accounts", "money of buyers that is not used yet"),
     Account("opening", "300", "Opening stock", "the other side of the stock begun with"),
     Account("sales", "400", "Sales of plants", "documents before tax"),
     Account("returns", "410", "Plants returned", "credit notes before tax"),
+    Account("discounts", "420", "Discounts for paying early", "what buyers kept back in time"),
+    Account("let_go", "430", "Let go", "what was owed and is not asked for any more"),
     Account("cost_of_sales", "500", "Cost of plants sold", "what sold plants had cost"),
     Account("losses", "510", "Plants lost", "cost that went with lost plants"),
     Account("used", "520", "Plants used or given away", "cost that went with them"),
     Account("uncarried", "530", "Cost no plant carries", "cost entered when no plant was there"),
     Account("supplies_missing", "540", "Supplies missing", "what a count did not find"),
+    Account("rounding", "550", "Rounding of cash", "what cash could not pay to the cent"),
     Account("time", "600", "Time put into plants", "minutes of people at their rate"),
 )
 FROM = tuple(

@@ -146,10 +146,9 @@ def line(lot, **more) -> DocumentLine:
     return DocumentLine.objects.create(**facts | {"quantity": 1, "unit_price": Decimal(1)} | more)
 
 
-def payment_of_its_own(lot):
-    """A payment that names itself as what it takes back needs its number beforehand."""
+def payment(**more) -> Payment:
     facts = {"date": DAY, "method": "cash", "amount": Decimal(1), "request_id": uuid4()}
-    return Payment.objects.create(id=77, reverses_id=77, document=document(), **facts)
+    return Payment.objects.create(**facts | more)
 
 
 def price(lot, amount):
@@ -230,6 +229,9 @@ REFUSED = {
     "inventory_nursery_season_months_exist": lambda lot: Nursery.objects.create(
         name="N", season_end_month=13
     ),
+    "inventory_nursery_cash_step_is_not_negative": lambda lot: Nursery.objects.create(
+        name="N", cash_step=Decimal(-1)
+    ),
     "inventory_closing_of_a_period_has_its_last_day": lambda lot: Closing.objects.create(
         kind="close", request_id=uuid4()
     ),
@@ -251,17 +253,30 @@ REFUSED = {
     "sales_buyer_exemption_names_a_certificate": lambda lot: Buyer.objects.create(
         name="B", tax_exempt=True
     ),
+    "sales_buyer_discount_is_a_percentage": lambda lot: Buyer.objects.create(
+        name="B", discount_percent=100
+    ),
     "sales_document_serial_is_used_once": lambda lot: [
         document(number=number, series="2025", serial=1) for number in ("A", "B")
     ],
     "sales_document_credit_names_what_it_corrects": lambda lot: document(kind="credit"),
     "sales_document_amounts_are_not_negative": lambda lot: document(net=Decimal(-1)),
+    "sales_document_discount_has_its_last_day": lambda lot: document(discount_percent=2),
     "sales_documentline_quantity_is_positive": lambda lot: line(lot, quantity=0),
     "sales_documentline_price_is_not_negative": lambda lot: line(lot, unit_price=Decimal(-1)),
-    "sales_payment_is_not_nothing": lambda lot: Payment.objects.create(
-        document=document(), date=DAY, method="cash", amount=Decimal(0), request_id=uuid4()
+    "sales_payment_is_not_nothing": lambda lot: payment(document=document(), amount=Decimal(0)),
+    "sales_payment_stands_in_one_place": lambda lot: payment(),
+    "sales_payment_method_is_known": lambda lot: payment(
+        buyer=Buyer.objects.create(name="B"), method="discount"
     ),
-    "sales_payment_reversal_is_of_another": payment_of_its_own,
+    "sales_payment_let_go_says_why": lambda lot: payment(document=document(), method="allowance"),
+    # What names itself needs its number beforehand.
+    "sales_payment_reversal_is_of_another": lambda lot: payment(
+        id=77, reverses_id=77, document=document()
+    ),
+    "sales_payment_part_is_of_another": lambda lot: payment(
+        id=77, part_of_id=77, document=document()
+    ),
     "sales_price_is_not_negative": lambda lot: price(lot, Decimal(-1)),
     "sales_taxrate_is_a_percentage": lambda lot: TaxRate.objects.create(
         percent=Decimal(101), valid_from=DAY

@@ -4,10 +4,15 @@ from django.db import models
 from django.db.models import Q
 
 from inventory.models.letterhead import Letterhead, Paper
+from nursery.cash import usual_step
+from nursery.fields import MoneyField
 
 
 class Nursery(Letterhead):
-    """The business this ledger belongs to. There is one row."""
+    """The business this ledger belongs to. There is one row.
+
+    `cash_step` is the smallest amount paid in cash; empty as is usual for the currency.
+    """
 
     class Units(models.TextChoices):
         METRIC = "metric", "metres, litres, grams"
@@ -16,6 +21,7 @@ class Nursery(Letterhead):
     name = models.CharField(max_length=80)
     currency = models.CharField(max_length=3, default="USD")
     units = models.CharField(max_length=6, choices=Units, default=Units.US)
+    cash_step = MoneyField(null=True, blank=True)
     season_start_month = models.PositiveSmallIntegerField(default=4)
     season_end_month = models.PositiveSmallIntegerField(default=9)
     demo = models.BooleanField(default=False, editable=False)
@@ -28,6 +34,10 @@ class Nursery(Letterhead):
             models.CheckConstraint(
                 name="inventory_nursery_season_months_exist",
                 condition=Q(season_start_month__range=(1, 12)) & Q(season_end_month__range=(1, 12)),
+            ),
+            models.CheckConstraint(
+                name="inventory_nursery_cash_step_is_not_negative",
+                condition=Q(cash_step=None) | Q(cash_step__gte=0),
             ),
         ]
 
@@ -42,6 +52,11 @@ class Nursery(Letterhead):
     def save(self, *args, **kwargs):
         self.pk = 1
         super().save(*args, **kwargs)
+
+    @property
+    def smallest_cash(self):
+        """The smallest amount that cash can pay, where cash totals are rounded; else nothing."""
+        return usual_step(self.currency) if self.cash_step is None else self.cash_step
 
     @classmethod
     def current(cls) -> "Nursery":

@@ -7,7 +7,8 @@ from django import forms
 from nursery.forms import OperationForm
 from sales.forms.amounts import AmountField
 from sales.forms.basket import BasketLine, read_basket
-from sales.models import Buyer, Payment
+from sales.forms.payments import MONEY
+from sales.models import Buyer
 
 LATER = "later"
 
@@ -21,7 +22,7 @@ class SaleForm(OperationForm):
     given = AmountField(
         label="Cash given", required=False, help_text="Only to work out the change."
     )
-    paid_by = forms.ChoiceField(choices=[*Payment.Method.choices, (LATER, "later")])
+    paid_by = forms.ChoiceField(choices=[*MONEY, (LATER, "later")])
     find = forms.CharField(required=False)
 
     field_order = ["buyer", "on", "note", "given"]

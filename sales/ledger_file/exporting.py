@@ -232,15 +232,19 @@ def _price_rows() -> Iterator[dict]:
 
 
 def _payment_rows() -> Iterator[dict]:
+    """Yield what was paid; money used from an account is one row, that of its document."""
     payments = Payment.objects.filter(reverses=None, reversed_by=None)
-    payments = payments.select_related("document").order_by("date", "pk")
+    payments = payments.exclude(method=Payment.Method.ACCOUNT, document=None)
+    payments = payments.select_related("document", "buyer").order_by("date", "pk")
     for payment in payments.iterator(chunk_size=CHUNK):
         yield {
             "date": payment.date,
             "event": "payment",
-            "document": payment.document.number,
+            "buyer": payment.buyer.name if payment.buyer else "",
+            "document": payment.document.number if payment.document else "",
             "amount": payment.amount,
             "treatment": payment.method,
+            "note": payment.note,
         }
 
 

@@ -15,11 +15,11 @@ from inventory.operations.posting import Draft, ledger_held, refuse_closed
 from inventory.operations.rebuild import rebuild
 from sales.ledger_file.book import ImportBook
 from sales.ledger_file.events import GROWING, find_lot
+from sales.ledger_file.payments import PaymentReader, sold_on
 from sales.ledger_file.rows import ALL_COLUMNS, Row, RowError, RowsInOrder, open_rows
 from sales.ledger_file.supplies import EVENTS, SupplyReader
 from sales.ledger_file.waiting import OpenDocument, Waiting
 from sales.models import Document, Payment, Price, TaxRate
-from sales.operations.pay import refuse_wrong_payment
 from sales.operations.price import set_price
 from sales.operations.sell import whole_in_currency
 from sales.operations.take_back import credit_for, takes_of
@@ -72,6 +72,7 @@ class Importer:
         self.book = ImportBook()
         self.waiting = Waiting(rows.document_numbers())
         self.supplies = SupplyReader()
+        self.payments = PaymentReader(self.book, self.waiting, Nursery.current().currency)
         self.last: Draft | None = None
         self.day: date | None = None
         self.currency = Nursery.current().currency
@@ -149,7 +150,7 @@ class Importer:
 
     def _return(self, row: Row) -> None:
         self.waiting.write()
-        document = self._document(row)
+        document = sold_on(row)
         lot = find_lot(row, self.book)
         treatment = row.choice("treatment", ("restock", "discard"))
         price = row.money("price") if row.text("price") else None
@@ -177,18 +178,7 @@ class Importer:
         )
 
     def _payment(self, row: Row) -> None:
-        document = self.waiting.documents.get(row.text("document")) or self._document(row)
-        is_open = isinstance(document, OpenDocument)
-        amount, dated = row.money("amount"), document.on if is_open else document.date
-        refuse_wrong_payment(document.number, dated, amount, row.date, self.currency)
-        payment = Payment(
-            document=None if is_open else document,
-            amount=amount,
-            method=row.choice("treatment", Payment.Method.values),
-            date=row.date,
-            request_id=row.request_id,
-        )
-        self.waiting.payments.append((payment, document if is_open else None))
+        self.payments.read(row)
 
     def _tax(self, row: Row) -> None:
         set_tax_rate(
@@ -200,15 +190,6 @@ class Importer:
 
     def _supply(self, row: Row) -> None:
         self.supplies.read(row, self.last)
-
-    def _document(self, row: Row) -> Document:
-        number = row.needed("document", "the number of the sale's document")
-        document = Document.objects.filter(number=number, kind=Document.Kind.SALE).first()
-        if document is None:
-            raise row.error(
-                "document", f"nothing was sold on {number} before this row; mend the number."
-            )
-        return document
 
     def _worded(self, row: Row, error: LedgerError) -> RowError:
         column = FIELD_COLUMNS.get(error.field, error.field)

@@ -72,5 +72,11 @@ class Waiting:
         for payment, document in self.payments:
             if document:
                 payment.document = document.issued
-        Payment.objects.bulk_create(payment for payment, _ in self.payments)
+        payments = [payment for payment, _ in self.payments]
+        # What is entered together names its first row, which is written before it.
+        Payment.objects.bulk_create(row for row in payments if row.part_of is None)
+        parts = [row for row in payments if row.part_of]
+        for row in parts:
+            row.part_of = row.part_of
+        Payment.objects.bulk_create(parts)
         self.payments.clear()

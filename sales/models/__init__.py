@@ -2,7 +2,8 @@
 
 from sales.models.accounts import AccountName
 from sales.models.buyers import Buyer
-from sales.models.documents import Document, DocumentLine, Payment, Take
+from sales.models.documents import Document, DocumentLine, Take
+from sales.models.payments import Payment
 from sales.models.prices import Price, TaxRate
 
 __all__ = [

@@ -25,6 +25,10 @@ class Buyer(Addressed):
     terms_days = models.PositiveSmallIntegerField(
         "days to pay", default=30, help_text="Days from the invoice until it is due."
     )
+    discount_percent = models.DecimalField(
+        "discount for paying early, percent", max_digits=5, decimal_places=2, default=0
+    )
+    discount_days = models.PositiveSmallIntegerField("days for the discount", default=0)
     tax_exempt = models.BooleanField(
         default=False,
         help_text="Only with a valid certificate. Check with your tax authority.",
@@ -42,6 +46,11 @@ class Buyer(Addressed):
                 name="sales_buyer_exemption_names_a_certificate",
                 condition=Q(tax_exempt=False) | ~Q(certificate=""),
                 violation_error_message="An exempt buyer needs a certificate number.",
+            ),
+            models.CheckConstraint(
+                name="sales_buyer_discount_is_a_percentage",
+                condition=Q(discount_percent__gte=0, discount_percent__lt=100),
+                violation_error_message="A discount is 0 or more, and less than 100 percent.",
             ),
         ]
 

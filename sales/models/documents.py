@@ -1,7 +1,7 @@
 """Invoices, receipts and credit notes. Once issued, none of their rows change."""
 
 from django.db import models
-from django.db.models import F, Q
+from django.db.models import Q
 
 from inventory.models import Container, Movement, Plant
 from inventory.models.ledger import LedgerRow
@@ -29,8 +29,9 @@ class Document(LedgerRow):
 
     `series` and `serial` are the gapless part of the number; a number that came
     in with a ledger file and has another shape has no serial. Amounts are
-    positive on both kinds, in whole minor units of the currency. `issued_by` and
-    `issued_to` hold the facts of nursery and buyer as they were that day, by the
+    positive on both kinds, in whole minor units of the currency. Whoever pays by
+    `discount_until` may keep `discount_percent` of what is due before tax. `issued_by`
+    and `issued_to` hold the facts of nursery and buyer as they were that day, by the
     names of `sales.parties`.
     """
 
@@ -59,6 +60,8 @@ class Document(LedgerRow):
     tax_note = models.CharField(max_length=120, blank=True)
     net = MoneyField()
     tax = MoneyField()
+    discount_percent = models.DecimalField(max_digits=5, decimal_places=2, null=True, blank=True)
+    discount_until = models.DateField(null=True, blank=True)
     note = models.TextField(blank=True)
 
     objects = DocumentQuerySet.as_manager()
@@ -77,6 +80,11 @@ class Document(LedgerRow):
             models.CheckConstraint(
                 name="sales_document_amounts_are_not_negative",
                 condition=Q(net__gte=0, tax__gte=0),
+            ),
+            models.CheckConstraint(
+                name="sales_document_discount_has_its_last_day",
+                condition=Q(discount_percent=None, discount_until=None)
+                | Q(discount_percent__gt=0, discount_percent__lt=100, discount_until__isnull=False),
             ),
         ]
 
@@ -135,35 +143,3 @@ class Take(LedgerRow):
 
     def __str__(self):
         return f"{self.line_id}: movement {self.movement_id}"
-
-
-class Payment(LedgerRow):
-    """Money received for a document; negative where it was paid back."""
-
-    class Method(models.TextChoices):
-        CASH = "cash", "cash"
-        CARD = "card", "card"
-        CHEQUE = "cheque", "cheque"
-        TRANSFER = "transfer", "bank transfer"
-
-    document = models.ForeignKey(Document, models.PROTECT, related_name="payments")
-    date = models.DateField()
-    method = models.CharField(max_length=8, choices=Method)
-    amount = MoneyField()
-    request_id = models.UUIDField(unique=True)
-    reverses = models.OneToOneField(
-        "self", models.PROTECT, null=True, blank=True, related_name="reversed_by"
-    )
-
-    class Meta:
-        ordering = ["date", "pk"]
-        constraints = [
-            models.CheckConstraint(name="sales_payment_is_not_nothing", condition=~Q(amount=0)),
-            models.CheckConstraint(
-                name="sales_payment_reversal_is_of_another",
-                condition=Q(reverses__isnull=True) | ~Q(reverses=F("id")),
-            ),
-        ]
-
-    def __str__(self):
-        return f"{self.amount} {self.get_method_display()}"

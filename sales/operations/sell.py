@@ -14,7 +14,7 @@ from nursery.money import round_to_currency
 from sales.errors import SaleRefused
 from sales.models import Buyer, Document
 from sales.operations.documents import issue_sale, lot_lines
-from sales.operations.pay import write_payment
+from sales.operations.pay import pay_whole
 from sales.queries.prices import price_of
 
 
@@ -44,8 +44,9 @@ def sell(
 ) -> Document:
     """Sell plants to a buyer, or to a walk-in, and return the issued document.
 
-    With `paid_by` (a Payment.Method) the whole total is paid at once. Raises
-    SaleRefused for no plants or no price, NotEnoughPlants where lots run short.
+    With `paid_by` (one of Payment.MONEY) the whole total is paid at once, in cash as cash
+    can pay it. Raises SaleRefused for no plants or no price, NotEnoughPlants where lots
+    run short.
     """
     with ledger_held():
         done = document_of_request(request_id)
@@ -67,7 +68,7 @@ def sell(
         )
         document = issue_sale(lines, on=on, buyer=buyer, note=note)
         if paid_by and document.total:
-            write_payment(document, document.total, paid_by, on, uuid5(request_id, "payment"))
+            pay_whole(document, paid_by, on, uuid5(request_id, "payment"))
         return document
 
 

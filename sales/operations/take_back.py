@@ -7,13 +7,14 @@ from uuid import UUID, uuid5
 
 from inventory.models import LossCause, Lot, Movement, Operation
 from inventory.operations.leave import draft_return
-from inventory.operations.posting import Draft, ledger_held, post
+from inventory.operations.posting import Draft, ledger_held, post, refuse_closed
 from inventory.operations.reverse import reverse
 from inventory.queries.on_hand import in_force, plants_in
 from sales.errors import SaleRefused
-from sales.models import Document, Take
+from sales.models import Document, Payment, Take
+from sales.operations.account import moved
 from sales.operations.documents import issue_credit, lot_lines
-from sales.operations.pay import undo_payment
+from sales.operations.pay import refuse_used, reverse_rows, write_payments
 from sales.operations.sell import document_of_request
 
 
@@ -73,6 +74,7 @@ def undo_sale(*, document: Document, request_id: UUID, by=None) -> None:
     plants came back since, or are gone again.
     """
     with ledger_held():
+        was_standing = Document.objects.standing().filter(pk=document.pk).exists()
         operations = Operation.objects.filter(movements__take__line__document=document).distinct()
         for operation in operations.order_by("-pk"):
             reverse(
@@ -80,8 +82,28 @@ def undo_sale(*, document: Document, request_id: UUID, by=None) -> None:
                 request_id=uuid5(request_id, str(operation.pk)),
                 by=by,
             )
-        for payment in document.payments.filter(reverses=None, reversed_by=None):
-            undo_payment(payment=payment, request_id=uuid5(request_id, f"payment {payment.pk}"))
+        paid = document.payments.filter(reverses=None, reversed_by=None).order_by("-pk")
+        for payment in paid if was_standing else ():
+            _take_off(document, payment, uuid5(request_id, f"payment {payment.pk}"))
+
+
+def _take_off(document, payment, request_id):
+    """Take a payment off a sale that is undone.
+
+    Money that came in together with money for something else is not undone with the sale:
+    it goes onto the buyer's account.
+    """
+    refuse_closed(payment.date)
+    together = [payment.head, *payment.head.parts.all()]
+    beside = [row for row in together if row.document_id != document.pk]
+    if payment.method in Payment.MONEY and beside:
+        write_payments(moved(document, -payment.amount), payment.date, request_id)
+        return
+    rows = [payment]
+    if payment.method == Payment.Method.ACCOUNT:
+        rows += [row for row in beside if row.method == Payment.Method.ACCOUNT]
+    refuse_used(rows)
+    reverse_rows(rows, request_id)
 
 
 def left_to_return(take: Take) -> int:

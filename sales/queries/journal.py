@@ -27,6 +27,18 @@ OUTLETS = {
     Kind.GIVEN: "used",
 }
 MOST_LOTS = 3
+Method = Payment.Method
+# Which account a payment's amount goes to.
+PAID_TO = {
+    Method.CASH: "cash",
+    Method.CARD: "bank",
+    Method.CHEQUE: "bank",
+    Method.TRANSFER: "bank",
+    Method.ACCOUNT: "deposits",
+    Method.ROUNDING: "rounding",
+    Method.DISCOUNT: "discounts",
+    Method.ALLOWANCE: "let_go",
+}
 
 
 def journal(*, since: date | None = None, on: date | None = None) -> list[Entry]:
@@ -66,13 +78,27 @@ def _documents(since, on) -> Iterator[Entry]:
 
 def _payments(since, on) -> Iterator[Entry]:
     rows = Payment.objects.filter(_within(since, on), reverses=None, reversed_by=None)
-    for row in rows.select_related("document").order_by("date", "pk"):
-        way = row.get_method_display()
-        words = f"Received by {way}" if row.amount > 0 else f"Paid back by {way}"
-        entry = Entry(f"P{row.pk}", row.date, words, row.document.number)
-        money = "cash" if row.method == Payment.Method.CASH else "bank"
-        entry.post(money, "receivable", row.amount)
+    # What goes between an account and a document is posted once, where it arrives.
+    rows = rows.exclude(method=Payment.Method.ACCOUNT, document=None)
+    for row in rows.select_related("document", "buyer").order_by("date", "pk"):
+        number = row.document.number if row.document else ""
+        entry = Entry(f"P{row.pk}", row.date, _payment_words(row), number)
+        owed = "receivable" if row.document_id else "deposits"
+        entry.post(PAID_TO[row.method], owed, row.amount)
         yield entry
+
+
+def _payment_words(row):
+    way = row.get_method_display()
+    if row.method == Payment.Method.ACCOUNT:
+        words = f"Used from {way}" if row.amount > 0 else "Kept on account"
+    elif row.method in Payment.MONEY:
+        words = f"Received by {way}" if row.amount > 0 else f"Paid back by {way}"
+    else:
+        words = way.capitalize()
+    if row.buyer_id:
+        words += f", on account for {row.buyer}"
+    return f"{words} ({row.note})" if row.note else words
 
 
 def _supplies(since, on) -> Iterator[Entry]:

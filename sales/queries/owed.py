@@ -18,7 +18,7 @@ def with_owed(documents: QuerySet) -> QuerySet:
         .filter(corrects=OuterRef("pk"))
         .order_by()
         .values("corrects")
-        .annotate(amount=Sum(F("net") + F("tax"), output_field=MoneyField()))
+        .annotate(amount=Sum(F("net") + F("tax"), output_field=MoneyField()), before=Sum("net"))
     )
     payments = (
         Payment.objects.filter(document=OuterRef("pk"))
@@ -28,6 +28,7 @@ def with_owed(documents: QuerySet) -> QuerySet:
     )
     return documents.with_standing().annotate(
         credited=Coalesce(Subquery(credits.values("amount")), NOTHING),
+        credited_net=Coalesce(Subquery(credits.values("before")), NOTHING),
         paid=Coalesce(Subquery(payments.values("sum")), NOTHING),
         owed=ExpressionWrapper(
             F("net") + F("tax") - F("credited") - F("paid"), output_field=MoneyField()

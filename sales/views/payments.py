@@ -5,7 +5,7 @@ from uuid import NAMESPACE_URL, UUID, uuid5
 from django.contrib import messages
 from django.contrib.auth.decorators import permission_required
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, render
+from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST
 
@@ -63,7 +63,7 @@ def undo_payment(request: HttpRequest, pk: int) -> HttpResponse:
         messages.error(request, str(error))
     else:
         messages.success(request, f"Undone: {_said(payment)}. It is open again.")
-    return go_to(request, "sales:document", payment.document_id)
+    return redirect(place_of(payment))
 
 
 def saved_payment(request_id: UUID) -> Saved | None:
@@ -72,11 +72,18 @@ def saved_payment(request_id: UUID) -> Saved | None:
     if payment is None:
         return None
     return Saved(
-        f"{_said(payment)} on {payment.document}.",
-        reverse("sales:document", args=[payment.document_id]),
+        f"{_said(payment)} {'on ' + str(payment.document) if payment.document else 'on account'}.",
+        place_of(payment),
         reverse("sales:undo-payment", args=[payment.pk]),
         is_undone=Payment.objects.filter(reverses=payment).exists(),
     )
+
+
+def place_of(payment: Payment) -> str:
+    """Return the page where a payment shows: its document's, else its buyer's."""
+    if payment.document_id:
+        return reverse("sales:document", args=[payment.document_id])
+    return reverse("sales:buyer", args=[payment.buyer_id])
 
 
 def _said(payment: Payment) -> str:

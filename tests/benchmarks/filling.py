@@ -56,7 +56,7 @@ COLUMNS = {
         "id, document_id, plant_id, container_id, quantity, unit_price, price_reason, printed"
     ),
     "sales_take": "line_id, movement_id",
-    "sales_payment": "document_id, date, method, amount, request_id",
+    "sales_payment": "document_id, date, method, amount, note, request_id",
 }
 
 
@@ -141,7 +141,7 @@ class Facts:
         document, total = self._document("sale", day, lines)
         for movement, *_ in lines:
             self.documents[movement] = document
-        self._add("sales_payment", document, day, "cash", total, f"{document:032x}")
+        self._add("sales_payment", document, day, "cash", total, "", f"{document:032x}")
 
     def flush(self) -> None:
         self._flush_at(1)

@@ -1,0 +1,27 @@
+"""Money on buyers' accounts: paid by them and not used for a document yet."""
+
+from collections import defaultdict
+from datetime import date
+from decimal import Decimal
+from itertools import accumulate
+
+from django.db.models import Sum
+
+from sales.models import Buyer, Payment
+
+
+def on_account(buyer: Buyer, on: date | None = None) -> Decimal:
+    """Return what lies on a buyer's account, at the end of a day or now."""
+    rows = Payment.objects.filter(buyer=buyer)
+    if on:
+        rows = rows.filter(date__lte=on)
+    return rows.aggregate(sum=Sum("amount"))["sum"] or Decimal(0)
+
+
+def free_on_account(buyer: Buyer, on: date) -> Decimal:
+    """Return what can be taken off an account on a day: what is there then and ever after."""
+    days: dict[date, Decimal] = defaultdict(Decimal)
+    for day, amount in buyer.account.values_list("date", "amount"):
+        days[max(day, on)] += amount
+    days[on] += Decimal(0)
+    return min(accumulate(days[day] for day in sorted(days)))
