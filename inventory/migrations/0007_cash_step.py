@@ -7,7 +7,7 @@ import nursery.fields
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("inventory", "0005_letterhead"),
+        ("inventory", "0006_paid_ahead"),
     ]
 
     operations = [
