@@ -27,7 +27,7 @@ from inventory.models import (
 )
 from inventory.operations.closing import close_period
 from sales import operations as sales_operations
-from sales.models import AccountName, Buyer, Document, DocumentLine, Payment, Price, TaxRate
+from sales.models import AccountName, Buyer, Document, DocumentLine, Payment, TaxRate
 from tests.conftest import ledger_tables
 from tests.factories import (
     DAY,
@@ -38,6 +38,7 @@ from tests.factories import (
     lot_holding,
     sell_from,
 )
+from tests.price_rules import PRICE_RULES
 from tests.supply_rules import SUPPLY_RULES, use_up
 
 pytestmark = pytest.mark.django_db
@@ -151,16 +152,6 @@ def payment(**more) -> Payment:
     return Payment.objects.create(**facts | more)
 
 
-def price(lot, amount):
-    return Price.objects.create(
-        plant=lot.plant,
-        container=lot.container,
-        amount=amount,
-        valid_from=DAY,
-        request_id=uuid4(),
-    )
-
-
 def shared(model, **more):
     facts = {"category": "heat", "amount": Decimal(1), "first_day": DAY, "last_day": DAY}
     return model.objects.create(request_id=uuid4(), **facts | more)
@@ -172,6 +163,7 @@ def twice(make):
 
 
 REFUSED = {
+    **PRICE_RULES,
     **SUPPLY_RULES,
     "inventory_operation_undo_names_what_it_reverses": lambda lot: operation(kind="undo"),
     "inventory_movement_quantity_is_positive": lambda lot: movement(lot, quantity=0),
@@ -277,7 +269,6 @@ REFUSED = {
     "sales_payment_part_is_of_another": lambda lot: payment(
         id=77, part_of_id=77, document=document()
     ),
-    "sales_price_is_not_negative": lambda lot: price(lot, Decimal(-1)),
     "sales_taxrate_is_a_percentage": lambda lot: TaxRate.objects.create(
         percent=Decimal(101), valid_from=DAY
     ),

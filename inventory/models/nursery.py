@@ -12,16 +12,22 @@ class Nursery(Letterhead):
     """The business this ledger belongs to. There is one row.
 
     `cash_step` is the smallest amount paid in cash; empty as is usual for the currency.
+    `counted_for_price` says which plants make up the number of a price "from 10".
     """
 
     class Units(models.TextChoices):
         METRIC = "metric", "metres, litres, grams"
         US = "us", "feet, gallons, ounces"
 
+    class Counted(models.TextChoices):
+        LINE = "line", "each plant by itself"
+        SALE = "sale", "all plants of that container in the sale"
+
     name = models.CharField(max_length=80)
     currency = models.CharField(max_length=3, default="USD")
     units = models.CharField(max_length=6, choices=Units, default=Units.US)
     cash_step = MoneyField(null=True, blank=True)
+    counted_for_price = models.CharField(max_length=4, choices=Counted, default=Counted.LINE)
     season_start_month = models.PositiveSmallIntegerField(default=4)
     season_end_month = models.PositiveSmallIntegerField(default=9)
     demo = models.BooleanField(default=False, editable=False)
@@ -38,6 +44,10 @@ class Nursery(Letterhead):
             models.CheckConstraint(
                 name="inventory_nursery_cash_step_is_not_negative",
                 condition=Q(cash_step=None) | Q(cash_step__gte=0),
+            ),
+            models.CheckConstraint(
+                name="inventory_nursery_counted_for_price_is_known",
+                condition=Q(counted_for_price__in=["line", "sale"]),
             ),
         ]
 

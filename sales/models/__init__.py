@@ -4,15 +4,17 @@ from sales.models.accounts import AccountName
 from sales.models.buyers import Buyer
 from sales.models.documents import Document, DocumentLine, Take
 from sales.models.payments import Payment
-from sales.models.prices import Price, TaxRate
+from sales.models.prices import ArticleNumber, Price, PriceList, TaxRate
 
 __all__ = [
     "AccountName",
+    "ArticleNumber",
     "Buyer",
     "Document",
     "DocumentLine",
     "Payment",
     "Price",
+    "PriceList",
     "Take",
     "TaxRate",
 ]

@@ -5,10 +5,14 @@ from django.db.models import Q
 
 from inventory.models.letterhead import LANGUAGES
 from nursery.address import Addressed
+from sales.models.prices import PriceList
 
 
 class Buyer(Addressed):
-    """A person or firm that buys by name. A walk-in at the stand needs none."""
+    """A person or firm that buys by name. A walk-in at the stand needs none.
+
+    `price_list` is chosen for this buyer; blank is the usual one of its kind.
+    """
 
     class Kind(models.TextChoices):
         LANDSCAPER = "landscaper", "landscaper"
@@ -18,6 +22,7 @@ class Buyer(Addressed):
 
     name = models.CharField(max_length=80, unique=True)
     kind = models.CharField(max_length=10, choices=Kind, default=Kind.LANDSCAPER)
+    price_list = models.CharField(max_length=10, choices=PriceList, blank=True)
     email = models.EmailField(blank=True)
     phone = models.CharField(max_length=40, blank=True)
     tax_id = models.CharField(max_length=40, blank=True)
@@ -52,7 +57,22 @@ class Buyer(Addressed):
                 condition=Q(discount_percent__gte=0, discount_percent__lt=100),
                 violation_error_message="A discount is 0 or more, and less than 100 percent.",
             ),
+            models.CheckConstraint(
+                name="sales_buyer_price_list_is_known",
+                condition=Q(price_list="") | Q(price_list__in=PriceList.values),
+            ),
         ]
 
     def __str__(self):
         return self.name
+
+    @property
+    def list_in_use(self) -> str:
+        """The price list chosen, else the usual one of the buyer's kind."""
+        return self.price_list or USUAL_LIST.get(self.kind, PriceList.STAND)
+
+
+USUAL_LIST = {
+    Buyer.Kind.LANDSCAPER: PriceList.LANDSCAPER,
+    Buyer.Kind.TRADE: PriceList.WHOLESALE,
+}
