@@ -38,6 +38,7 @@ from tests.factories import (
     lot_holding,
     sell_from,
 )
+from tests.hold_rules import HOLD_RULES, hold_and_hand_over
 from tests.price_rules import PRICE_RULES
 from tests.supply_rules import SUPPLY_RULES, use_up
 
@@ -59,6 +60,9 @@ TABLES = [
     "sales_documentline",
     "sales_take",
     "sales_payment",
+    "sales_holdchange",
+    "sales_holdnumber",
+    "sales_handedover",
 ]
 
 
@@ -73,6 +77,7 @@ def ledger():
     operations.enter_bill(category="heat", request_id=uuid4(), **one_day)
     shared(PaidAhead)
     use_up(lot)
+    hold_and_hand_over(lot)
     close_period(last_day=DAY - timedelta(days=100), request_id=uuid4())
     return lot
 
@@ -165,6 +170,7 @@ def twice(make):
 REFUSED = {
     **PRICE_RULES,
     **SUPPLY_RULES,
+    **HOLD_RULES,
     "inventory_operation_undo_names_what_it_reverses": lambda lot: operation(kind="undo"),
     "inventory_movement_quantity_is_positive": lambda lot: movement(lot, quantity=0),
     "inventory_movement_between_lots_only_when_moved": lambda lot: movement(lot, kind="moved"),

@@ -47,8 +47,9 @@ class Batch(models.Model):
 class Lot(models.Model):
     """Plants that are alike and counted together: one plant, one container.
 
-    The age class follows from `began_on` and `transplanted_on`. What the lot
-    holds and where it stands is kept in its `LotBalance`.
+    The age class follows from `began_on` and `transplanted_on`. Its plants are ready to
+    sell from `ready_on` on; empty is as soon as they stand in a container for sale. What
+    the lot holds and where it stands is kept in its `LotBalance`.
     """
 
     code = models.CharField(max_length=24, unique=True)
@@ -57,6 +58,7 @@ class Lot(models.Model):
     grade = models.CharField(max_length=24, blank=True)
     began_on = models.DateField()
     transplanted_on = models.DateField(null=True, blank=True)
+    ready_on = models.DateField(null=True, blank=True)
     note = models.TextField(blank=True)
 
     class Meta:
@@ -67,7 +69,12 @@ class Lot(models.Model):
                 name="inventory_lot_is_transplanted_after_it_began",
                 condition=Q(transplanted_on__isnull=True)
                 | Q(transplanted_on__gte=models.F("began_on")),
-            )
+            ),
+            models.CheckConstraint(
+                name="inventory_lot_is_ready_after_it_began",
+                condition=Q(ready_on__isnull=True) | Q(ready_on__gte=models.F("began_on")),
+                violation_error_message="Plants are ready no earlier than their lot began.",
+            ),
         ]
 
     def __str__(self):

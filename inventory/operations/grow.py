@@ -41,6 +41,7 @@ def pot_up(
         container=container,
         began_on=lot.began_on,
         transplanted_on=lot.transplanted_on or on,
+        ready_on=lot.ready_on,
         book=book,
     )
     _refuse_itself(lot, target)
@@ -86,6 +87,7 @@ def move(
         container=lot.container,
         began_on=lot.began_on,
         transplanted_on=lot.transplanted_on,
+        ready_on=lot.ready_on,
         book=book,
     )
     draft.move(Movement.Kind.MOVED, quantity, from_lot=lot, to_lot=target)

@@ -14,6 +14,7 @@ def receiving_lot(
     container: Container | None,
     began_on: date,
     transplanted_on: date | None,
+    ready_on: date | None = None,
     book: Book,
 ) -> Lot:
     """Return the lot of that code for plants of one kind, starting it where new.
@@ -31,6 +32,7 @@ def receiving_lot(
         lot = lot or Lot(code=code)
         lot.plant, lot.container = plant, container
         lot.began_on, lot.transplanted_on = began_on, transplanted_on
+        lot.ready_on = ready_on
         book.save_lot(lot)
         return lot
     if lot.plant_id != plant.pk:

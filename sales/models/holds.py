@@ -1,0 +1,127 @@
+"""Plants promised to a buyer: kept where they are ready, ordered ahead where they still grow."""
+
+from django.conf import settings
+from django.db import models
+from django.db.models import F, Q
+
+from inventory.models import Container, Lot, Movement, Plant
+from inventory.models.ledger import LedgerRow
+from nursery.fields import MoneyField
+from sales.models.buyers import Buyer
+
+
+class Hold(models.Model):
+    """Plants promised to one buyer until the end of a day.
+
+    That day frees them by itself: nothing is written when it passes. `until` and the
+    numbers of the lines change only through a `HoldChange`, which can be undone.
+    """
+
+    buyer = models.ForeignKey(Buyer, models.PROTECT, related_name="holds")
+    made_on = models.DateField()
+    until = models.DateField(db_index=True)
+    note = models.TextField(blank=True)
+
+    class Meta:
+        ordering = ["until", "pk"]
+        constraints = [
+            models.CheckConstraint(
+                name="sales_hold_ends_no_earlier_than_it_begins",
+                condition=Q(until__gte=F("made_on")),
+                violation_error_message="Plants are kept until the day of the hold or later.",
+            )
+        ]
+
+    def __str__(self):
+        return f"Hold {self.pk}"
+
+
+class HoldLine(models.Model):
+    """A number of plants of one kind in a hold; `quantity` counts those handed over too.
+
+    Without `lot` they come from any lot of that plant and container, of that grade where
+    one is said. `ahead` plants were promised while they grew: what is growing serves them
+    first, and ready plants only where growing ones will not do.
+    """
+
+    hold = models.ForeignKey(Hold, models.PROTECT, related_name="lines")
+    plant = models.ForeignKey(Plant, models.PROTECT, related_name="hold_lines")
+    container = models.ForeignKey(Container, models.PROTECT, related_name="hold_lines")
+    grade = models.CharField(max_length=24, blank=True)
+    lot = models.ForeignKey(Lot, models.PROTECT, null=True, blank=True, related_name="hold_lines")
+    quantity = models.IntegerField()
+    unit_price = MoneyField(null=True, blank=True)
+    ahead = models.BooleanField(default=False)
+
+    class Meta:
+        ordering = ["pk"]
+        constraints = [
+            models.CheckConstraint(
+                name="sales_holdline_quantity_is_not_negative", condition=Q(quantity__gte=0)
+            ),
+            models.CheckConstraint(
+                name="sales_holdline_price_is_not_negative",
+                condition=Q(unit_price__isnull=True) | Q(unit_price__gte=0),
+            ),
+        ]
+
+    def __str__(self):
+        return f"{self.quantity} {self.plant} {self.container}"
+
+
+class HoldChange(LedgerRow):
+    """One time a hold was made, lengthened, shortened, let go, or put back as it was."""
+
+    hold = models.ForeignKey(Hold, models.PROTECT, related_name="changes")
+    request_id = models.UUIDField(unique=True)
+    until_before = models.DateField()
+    until_after = models.DateField()
+    entered_at = models.DateTimeField(auto_now_add=True)
+    entered_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, blank=True)
+    reverses = models.OneToOneField(
+        "self", models.PROTECT, null=True, blank=True, related_name="reversed_by"
+    )
+
+    class Meta:
+        ordering = ["pk"]
+        constraints = [
+            models.CheckConstraint(
+                name="sales_holdchange_reverses_another",
+                condition=Q(reverses__isnull=True) | ~Q(reverses=F("id")),
+            )
+        ]
+
+    def __str__(self):
+        return f"{self.hold}, change {self.pk}"
+
+
+class HoldNumber(LedgerRow):
+    """The number of plants of a line before and after a change."""
+
+    change = models.ForeignKey(HoldChange, models.PROTECT, related_name="numbers")
+    line = models.ForeignKey(HoldLine, models.PROTECT, related_name="numbers")
+    before = models.PositiveIntegerField()
+    after = models.PositiveIntegerField()
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                name="sales_holdnumber_changes_something", condition=~Q(before=F("after"))
+            )
+        ]
+
+    def __str__(self):
+        return f"{self.before} to {self.after}"
+
+
+class HandedOver(LedgerRow):
+    """The plants of a hold that one movement of a sale handed to the buyer.
+
+    Where the sale is undone its movement is no longer in force, and the hold has them again.
+    """
+
+    line = models.ForeignKey(HoldLine, models.PROTECT, related_name="handed_over")
+    movement = models.OneToOneField(Movement, models.PROTECT, related_name="handed_over")
+
+    def __str__(self):
+        return f"{self.line_id}: movement {self.movement_id}"
