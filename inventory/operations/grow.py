@@ -35,15 +35,7 @@ def pot_up(
     The losses leave `lot` first; costs, supplies used and time are charged to the
     lot potted into.
     """
-    target = receiving_lot(
-        to_lot,
-        plant=lot.plant,
-        container=container,
-        began_on=lot.began_on,
-        transplanted_on=lot.transplanted_on or on,
-        ready_on=lot.ready_on,
-        book=book,
-    )
+    target = _grown_into(to_lot, lot, container, lot.transplanted_on or on, book)
     _refuse_itself(lot, target)
     _refuse_none(quantity)
     draft = Draft.of(Operation.Kind.POT_UP, on, note)
@@ -81,15 +73,7 @@ def move(
     if not to_lot or to_lot == lot.code:
         draft.stand(lot, place)
         return draft
-    target = receiving_lot(
-        to_lot,
-        plant=lot.plant,
-        container=lot.container,
-        began_on=lot.began_on,
-        transplanted_on=lot.transplanted_on,
-        ready_on=lot.ready_on,
-        book=book,
-    )
+    target = _grown_into(to_lot, lot, lot.container, lot.transplanted_on, book)
     draft.move(Movement.Kind.MOVED, quantity, from_lot=lot, to_lot=target)
     _stand(draft, target, place, lot, book)
     return draft
@@ -121,6 +105,19 @@ def blend(
     draft = Draft.of(Operation.Kind.BLEND, on, note)
     draft.move(Movement.Kind.MOVED, quantity or held, from_lot=lot, to_lot=to_lot)
     return draft
+
+
+def _grown_into(code, source, container, transplanted_on, book):
+    """Return the lot that plants of `source` join; a new one keeps the days of the source."""
+    return receiving_lot(
+        code,
+        plant=source.plant,
+        container=container,
+        began_on=source.began_on,
+        transplanted_on=transplanted_on,
+        ready_on=source.ready_on,
+        book=book,
+    )
 
 
 def _stand(draft, target, place, source, book):
