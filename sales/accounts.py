@@ -2,7 +2,7 @@
 
 from typing import NamedTuple
 
-from inventory.costing.categories import CATEGORIES
+from inventory.costing.categories import OWN_TIME, PAID
 
 
 class Account(NamedTuple):
@@ -34,7 +34,7 @@ OWN = (
     Account("uncarried", "530", "Cost no plant carries", "cost entered when no plant was there"),
     Account("supplies_missing", "540", "Supplies missing", "what a count did not find"),
     Account("rounding", "550", "Rounding of cash", "what cash could not pay to the cent"),
-    Account("time", "600", "Time put into plants", "minutes of people at their rate"),
+    Account("time", "600", "Time put into plants", "minutes of paid people at their rate"),
 )
 FROM = tuple(
     Account(
@@ -43,6 +43,12 @@ FROM = tuple(
         f"{category.capitalize()} put into plants",
         f"costs entered as {category}, less what came out of the supplies",
     )
-    for number, category in enumerate(CATEGORIES)
+    for number, category in enumerate(PAID)
 )
-ACCOUNTS = OWN + FROM
+HOURS = Account(
+    f"from_{OWN_TIME}",
+    "710",
+    "Own time put into plants",
+    "the other side of your own hours; nobody is paid for them",
+)
+ACCOUNTS = (*OWN, *FROM, HOURS)

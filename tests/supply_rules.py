@@ -4,7 +4,16 @@ from collections.abc import Callable
 from decimal import Decimal
 from uuid import uuid4
 
-from inventory.models import Container, Lot, Person, Recipe, RecipeLine, Supply, SupplyEntry
+from inventory.models import (
+    Container,
+    Lot,
+    Person,
+    Recipe,
+    RecipeLine,
+    Supply,
+    SupplyEntry,
+    WorkEntry,
+)
 from inventory.operations import add_cost
 from inventory.operations.spending import Use, Work
 from inventory.operations.supplies import buy
@@ -58,6 +67,13 @@ SUPPLY_RULES: dict[str, Callable[[Lot], object]] = {
     "inventory_recipeline_takes_something": lambda lot: line(lot, quantity=0),
     "inventory_person_rate_is_not_negative": lambda lot: Person.objects.create(
         name="X", hourly_rate=Decimal(-1)
+    ),
+    "inventory_workentry_category_is_of_time": lambda lot: WorkEntry.objects.create(
+        operation=lot.movements_in.get().operation,
+        person=Person.objects.create(name="X", hourly_rate=Decimal(1)),
+        category="heat",
+        minutes=Decimal(1),
+        amount=Decimal(1),
     ),
     "inventory_container_spacing_is_no_less_than_its_width": lambda lot: Container.objects.filter(
         pk=lot.container_id

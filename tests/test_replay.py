@@ -27,8 +27,8 @@ def run(*rows, lots=(1, 2), **more):
 
 
 def test_every_category_has_its_column_after_the_plants():
-    assert [COLUMN[category] for category in CATEGORIES] == list(range(1, 11))
-    assert EMPTY == [0] * 11
+    assert [COLUMN[category] for category in CATEGORIES] == list(range(1, 12))
+    assert EMPTY == [0] * 12
 
 
 def test_taking_a_part_takes_that_part_of_each_category():
@@ -50,7 +50,7 @@ def test_a_normal_loss_carries_nothing_and_an_abnormal_one_its_share():
 
     assert results[2][1][LABOUR] == 0
     assert results[3][1][LABOUR] == 300
-    assert held[1] == [2] + [0] * 5 + [600] + [0] * 4
+    assert held[1] == [2] + [0] * 5 + [600] + [0] * 5
 
 
 def test_the_last_plants_take_all_that_is_left_however_they_are_lost():
@@ -80,7 +80,7 @@ def test_a_return_brings_back_its_part_of_what_the_sale_carried():
     )
 
     assert [carried[LABOUR] for _, carried, _ in results[3:]] == [250, 750]
-    assert held[1] == [4] + [0] * 5 + [1_000] + [0] * 4
+    assert held[1] == [4] + [0] * 5 + [1_000] + [0] * 5
 
 
 def test_a_discarded_return_loses_again_just_what_came_back():
@@ -95,7 +95,7 @@ def test_a_discarded_return_loses_again_just_what_came_back():
     )
 
     assert results[-1][1][LABOUR] == 250, "the lot's own plants, now dearer, are left alone"
-    assert held[1] == [2] + [0] * 5 + [1_200] + [0] * 4
+    assert held[1] == [2] + [0] * 5 + [1_200] + [0] * 5
 
 
 def test_a_line_says_what_its_receiving_lot_held_just_after():

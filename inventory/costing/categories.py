@@ -1,6 +1,11 @@
-"""Name the cost categories, in the order in which screens and reports show them."""
+"""Name the cost categories, in the order in which screens and reports show them.
 
-CATEGORIES = (
+The grower's own time stands last and by itself: it is a cost like the others, but nobody
+is paid for it, so a grower may want to see what plants cost with it or without.
+"""
+
+OWN_TIME = "own_time"
+PAID = (
     "cuttings",
     "plants",
     "medium",
@@ -12,3 +17,4 @@ CATEGORIES = (
     "royalty",
     "other",
 )
+CATEGORIES = (*PAID, OWN_TIME)

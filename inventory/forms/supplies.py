@@ -4,7 +4,7 @@ from decimal import Decimal
 
 from django import forms
 
-from inventory.costing.categories import CATEGORIES
+from inventory.costing.categories import PAID
 from inventory.forms.catalogue import CatalogueForm
 from inventory.forms.fields import MoneyInputField
 from inventory.forms.supply_uses import LARGEST, QuantityInputField
@@ -22,7 +22,7 @@ class SupplyForm(CatalogueForm):
     unit = forms.ChoiceField(label="Counted in", choices=Supply.Unit.choices)
     category = forms.ChoiceField(
         label="Its cost counts as",
-        choices=[(category, CATEGORY_WORDS[category].capitalize()) for category in CATEGORIES],
+        choices=[(category, CATEGORY_WORDS[category].capitalize()) for category in PAID],
         initial="containers",
     )
     pack_size = QuantityInputField(

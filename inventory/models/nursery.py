@@ -30,6 +30,9 @@ class Nursery(Letterhead):
     counted_for_price = models.CharField(max_length=4, choices=Counted, default=Counted.LINE)
     season_start_month = models.PositiveSmallIntegerField(default=4)
     season_end_month = models.PositiveSmallIntegerField(default=9)
+    counts_own_time = models.BooleanField(
+        default=True, help_text="Whether what plants cost is shown with the grower's own time."
+    )
     demo = models.BooleanField(default=False, editable=False)
 
     class Meta:

@@ -6,10 +6,12 @@ from django.conf import settings
 from django.db import models
 from django.db.models import Q
 
-from inventory.costing.categories import CATEGORIES
+from inventory.costing.categories import OWN_TIME, PAID
 from inventory.models.ledger import LedgerRow, Operation
 from inventory.models.plants import Container, Plant
 from nursery.fields import MoneyField, QuantityField
+
+LABOUR = "labour"
 
 
 class Supply(models.Model):
@@ -41,7 +43,7 @@ class Supply(models.Model):
         constraints = [
             models.CheckConstraint(
                 name="inventory_supply_category_is_known",
-                condition=Q(category__in=list(CATEGORIES)),
+                condition=Q(category__in=list(PAID)),
             ),
             models.CheckConstraint(
                 name="inventory_supply_settles_by_less_than_all",
@@ -185,17 +187,29 @@ class Person(models.Model):
     def __str__(self):
         return self.name
 
+    @property
+    def category(self) -> str:
+        """The category in which this person's time is a cost of plants."""
+        return OWN_TIME if self.is_own else LABOUR
+
 
 class WorkEntry(LedgerRow):
-    """Minutes a person worked on an operation, and what they cost then."""
+    """Minutes a person worked on an operation, and what they cost then, in which category."""
 
     operation = models.ForeignKey(Operation, models.PROTECT, related_name="work")
     person = models.ForeignKey(Person, models.PROTECT, related_name="work")
+    category = models.CharField(max_length=10, default=LABOUR)
     minutes = QuantityField()
     amount = MoneyField()
 
     class Meta:
         verbose_name_plural = "work entries"
+        constraints = [
+            models.CheckConstraint(
+                name="inventory_workentry_category_is_of_time",
+                condition=Q(category__in=[LABOUR, OWN_TIME]),
+            )
+        ]
 
     def __str__(self):
         return f"{self.minutes} minutes, {self.person}"

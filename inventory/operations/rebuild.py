@@ -1,6 +1,6 @@
 """Write all that is kept beside the ledger anew, from the ledger alone."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from datetime import date
 from itertools import islice
 
@@ -36,16 +36,21 @@ def rebuild() -> None:
     with ledger_held():
         Carried.objects.all().delete()
         UncarriedCost.objects.all().delete()
-        lots = dict.fromkeys(Lot.objects.values_list("pk", flat=True), EMPTY)
-        try:
-            _keep(replay(all_rows(), lots, watched=given_back_movements()))
-        except Overdrawn as error:
-            raise word_overdrawn(error) from error
-        write_balances(lots, date.min)
-        with connection.cursor() as cursor:
-            cursor.execute(KEEP_LAST_DATES)
+        keep_anew(Lot.objects.values_list("pk", flat=True))
         placed = LotBalance.objects.filter(lot__placements__isnull=False)
         keep_places(set(placed.values_list("pk", flat=True)))
+
+
+def keep_anew(lots: Iterable[int]) -> None:
+    """Replay the ledger from nothing and write the figures of these lots, which are all."""
+    held = dict.fromkeys(lots, EMPTY)
+    try:
+        _keep(replay(all_rows(), held, watched=given_back_movements()))
+    except Overdrawn as error:
+        raise word_overdrawn(error) from error
+    write_balances(held, date.min)
+    with connection.cursor() as cursor:
+        cursor.execute(KEEP_LAST_DATES)
 
 
 def _keep(results: Iterator) -> None:

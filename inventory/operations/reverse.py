@@ -137,6 +137,7 @@ def _give_back_what_was_spent(operation, reversal):
         WorkEntry(
             operation=reversal,
             person_id=row.person_id,
+            category=row.category,
             minutes=-row.minutes,
             amount=-row.amount,
         )

@@ -41,10 +41,14 @@ class Work:
         """Charge the time to a lot at what an hour of the person costs."""
         amount = cost_of_work(self.person, self.minutes)
         entry = WorkEntry(
-            operation=draft.operation, person=self.person, minutes=self.minutes, amount=amount
+            operation=draft.operation,
+            person=self.person,
+            category=self.person.category,
+            minutes=self.minutes,
+            amount=amount,
         )
         draft.work.append(entry)
-        draft.charge(lot, {"labour": amount})
+        draft.charge(lot, {entry.category: amount})
 
 
 def spend(draft, lot: Lot, uses: Iterable[Use | Work]) -> None:

@@ -5,6 +5,7 @@ from collections.abc import Collection
 from django.db import connection
 
 from inventory.costing.batch_account import COST, MOVE, WORK, Row
+from inventory.costing.categories import OWN_TIME
 from inventory.queries.ledger_rows import CARRIED_COLUMNS, UNDONE, marks, parts
 from inventory.queries.occupancy import Ordinals
 from inventory.queries.work import WORKED_LOT
@@ -27,9 +28,8 @@ WHERE e.lot_id IN ({{lots}}) AND e.operation_id NOT IN ({UNDONE})
 OWN_WORK = f"""
 SELECT o.date, w.operation_id, w.id, {WORKED_LOT}, w.minutes, w.amount
 FROM inventory_workentry w
-JOIN inventory_person p ON p.id = w.person_id AND p.is_own
 JOIN inventory_operation o ON o.id = w.operation_id
-WHERE w.operation_id IN (
+WHERE w.category = '{OWN_TIME}' AND w.operation_id IN (
     SELECT operation_id FROM inventory_movement WHERE to_lot_id IN ({{lots}})
     UNION ALL
     SELECT operation_id FROM inventory_costentry WHERE lot_id IN ({{lots}})

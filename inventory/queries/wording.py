@@ -19,6 +19,7 @@ CATEGORY_WORDS = {
     "space": "space",
     "royalty": "royalty",
     "other": "other costs",
+    "own_time": "own time",
 }
 LOST = (Movement.Kind.LOST, Movement.Kind.LOST_ABNORMAL)
 

@@ -9,7 +9,7 @@ behind the cost that it made, and belongs to the operation of that cost.
 from collections.abc import Iterator
 from decimal import Decimal
 
-from inventory.costing.categories import CATEGORIES
+from inventory.costing.categories import PAID
 from inventory.models import Operation, Supply, SupplyEntry
 from inventory.operations.posting import Draft
 from inventory.operations.supply_catalogue import add_supply
@@ -97,7 +97,7 @@ class SupplyReader:
         self.supplies[name] = add_supply(
             name=name,
             unit=row.choice("unit", Supply.Unit.values, Supply.Unit.PIECE),
-            category=row.choice("category", CATEGORIES, "containers"),
+            category=row.choice("category", PAID, "containers"),
             **details,
         )
         return self.supplies[name]

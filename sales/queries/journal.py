@@ -10,6 +10,7 @@ from decimal import Decimal
 
 from django.db.models import F, Q, Sum
 
+from inventory.costing.categories import OWN_TIME
 from inventory.models import Carried, CostEntry, Movement, Operation, SupplyEntry, WorkEntry
 from inventory.models.kept import COST_FIELDS
 from inventory.queries.on_hand import in_force
@@ -166,8 +167,10 @@ def _spent(since, on):
     ):
         spent["supplies"][operation, category] -= amount
     work = in_force(WorkEntry.objects.filter(_within(since, on, "operation__date")))
-    for operation, amount in work.values_list("operation_id", "amount"):
-        spent["time"][operation, "labour"] += amount
+    for operation, category, amount in work.values_list("operation_id", "category", "amount"):
+        # Nobody is paid for the grower's own time: it has an account of its own.
+        if category != OWN_TIME:
+            spent["time"][operation, category] += amount
     return spent
 
 
