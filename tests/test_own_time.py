@@ -25,7 +25,7 @@ from sales.reports import REPORTS
 from tests.factories import DAY, lot_holding, sell_from
 
 pytestmark = pytest.mark.django_db
-OLD = import_module("inventory.migrations.0010_own_time_of_old_entries")
+OLD = import_module("inventory.migrations.0011_own_time_of_old_entries")
 
 
 def person(name="I", rate="30", *, is_own=True) -> Person:

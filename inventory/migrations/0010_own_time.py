@@ -9,7 +9,7 @@ from nursery.append_only import only_grows
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("inventory", "0008_counted_for_price"),
+        ("inventory", "0009_ready_on"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 

@@ -67,6 +67,6 @@ def _renew_snapshots(apps, closings):
 
 
 class Migration(migrations.Migration):
-    dependencies = [("inventory", "0009_own_time")]
+    dependencies = [("inventory", "0010_own_time")]
 
     operations = [migrations.RunPython(move, migrations.RunPython.noop)]
