@@ -20,6 +20,7 @@ OWN = (
     Account("receivable", "120", "Owed by buyers", "invoices less payments and credit notes"),
     Account("stock", "130", "Plants in stock", "the cost of all plants on hand"),
     Account("supplies", "140", "Supplies on hand", "pots, medium and feed not used yet"),
+    Account("paid_ahead", "150", "Paid ahead", "film, rent and insurance for days to come"),
     Account("payable", "200", "Supplies bought", "the other side of each purchase of supplies"),
     Account("tax", "210", "Sales tax collected", "tax on documents, until it is sent on"),
     Account("deposits", "220", "On buyers' accounts", "money of buyers that is not used yet"),
@@ -34,6 +35,7 @@ OWN = (
     Account("uncarried", "530", "Cost no plant carries", "cost entered when no plant was there"),
     Account("supplies_missing", "540", "Supplies missing", "what a count did not find"),
     Account("rounding", "550", "Rounding of cash", "what cash could not pay to the cent"),
+    Account("unused_space", "560", "Space nobody used", "the part of bills that no plant bears"),
     Account("time", "600", "Time put into plants", "minutes of paid people at their rate"),
 )
 FROM = tuple(

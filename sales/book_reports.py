@@ -23,10 +23,14 @@ YEAR_COSTS = (
 def year_report(*, since: date | None = None, on: date | None = None, **_) -> list[dict]:
     """What came, went and is left; the calendar year of the last day unless told otherwise.
 
-    Begun counts bought and found plants too, used those given away.
+    Begun counts bought and found plants too, used those given away. A row of no plant
+    has the cost that no lot bears.
     """
     return [
-        {"plant": row.plant.name, "container": row.container.code}
+        {
+            "plant": row.plant.name if row.plant else "",
+            "container": row.container.code if row.container else "",
+        }
         | {name: getattr(row, name) for name in YEAR_PLANTS}
         | {"used": row.used_or_given, "closing_plants": row.closing_plants}
         | {name: getattr(row, name) for name in YEAR_COSTS}

@@ -132,7 +132,7 @@ def test_the_sheet_adds_up_on_the_demo():
 def test_a_year_of_the_demo_asks_few_questions(django_assert_max_num_queries):
     demo.fill(lambda text: None)
 
-    with django_assert_max_num_queries(7):
+    with django_assert_max_num_queries(9):
         year_rows(FIRST, LAST)
 
 

@@ -1,5 +1,6 @@
 """Every plant is somewhere, and so is every cost."""
 
+from collections import Counter
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -7,6 +8,7 @@ from decimal import Decimal
 from django.db import connection
 
 from inventory.costing.categories import CATEGORIES
+from inventory.queries.borne_by_none import borne_by_none
 from inventory.queries.holdings import holdings
 from inventory.queries.ledger_rows import UNDONE
 from nursery.money import from_millionths
@@ -72,6 +74,9 @@ def conservation(on: date | None = None) -> Conservation:
     moved = {kind: [int(n) for n in numbers] for kind, *numbers in _query(MOVED, on)}
     entered = {category: amounts for category, *amounts in _query(ENTERED, on)}
     held = [sum(column) for column in zip(NOTHING, *holdings(on).values(), strict=True)]
+    unborne: Counter[str] = Counter()
+    for _, category, amount in borne_by_none(on=on):
+        unborne[category] += amount
 
     def kinds(column, *names):
         return sum(moved.get(name, NOTHING)[column] for name in names)
@@ -80,8 +85,8 @@ def conservation(on: date | None = None) -> Conservation:
     for column, category in enumerate(CATEGORIES, start=1):
         incurred, uncarried = (int(n) for n in entered.get(category, (0, 0)))
         sold = kinds(column, "sold") - kinds(column, "returned")
-        expensed = kinds(column, *EXPENSED) + uncarried
-        flows.append((category, incurred, held[column], sold, expensed))
+        expensed = kinds(column, *EXPENSED) + uncarried + unborne[category]
+        flows.append((category, incurred + unborne[category], held[column], sold, expensed))
     return Conservation(
         plants_begun=kinds(0, "begun", "found"),
         plants_on_hand=held[0],

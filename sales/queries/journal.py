@@ -11,8 +11,18 @@ from decimal import Decimal
 from django.db.models import F, Q, Sum
 
 from inventory.costing.categories import OWN_TIME
-from inventory.models import Carried, CostEntry, Movement, Operation, SupplyEntry, WorkEntry
+from inventory.models import (
+    BillShare,
+    Carried,
+    CostEntry,
+    Movement,
+    Operation,
+    PaidAhead,
+    SupplyEntry,
+    WorkEntry,
+)
 from inventory.models.kept import COST_FIELDS
+from inventory.queries.borne_by_none import expensed_bills
 from inventory.queries.on_hand import in_force
 from nursery.fields import MoneyField
 from sales.journal import Entry
@@ -48,6 +58,8 @@ def journal(*, since: date | None = None, on: date | None = None) -> list[Entry]
         *_documents(since, on),
         *_operations(since, on),
         *_supplies(since, on),
+        *_paid_ahead(since, on),
+        *_unused_space(since, on),
         *_payments(since, on),
     ]
     return sorted((entry for entry in found if entry.pairs), key=lambda entry: entry.date)
@@ -117,6 +129,31 @@ def _supplies(since, on) -> Iterator[Entry]:
         yield entry
 
 
+def _paid_ahead(since, on) -> Iterator[Entry]:
+    rows = PaidAhead.objects.filter(
+        _within(since, on, "first_day"), reverses=None, reversed_by=None
+    )
+    for row in rows.order_by("first_day", "pk"):
+        words = _with_note(f"Paid ahead to {row.last_day.isoformat()}", row.note)
+        entry = Entry(f"A{row.pk}", row.first_day, words)
+        entry.post("paid_ahead", f"from_{row.category}", row.amount)
+        yield entry
+
+
+def _unused_space(since, on) -> Iterator[Entry]:
+    rows = expensed_bills().filter(_within(since, on, "last_day"))
+    for row in rows.select_related("place").order_by("last_day", "pk"):
+        words = _with_note(f"Space nobody used: {row.place or 'the nursery'}", row.note)
+        entry = Entry(f"B{row.pk}", row.last_day, words)
+        entry.post("unused_space", _source(row.category, row.paid_ahead_id), row.unused_amount)
+        yield entry
+
+
+def _source(category, paid_ahead):
+    """Return the account that a cost comes from."""
+    return "paid_ahead" if paid_ahead else f"from_{category}"
+
+
 def _operations(since, on) -> Iterator[Entry]:
     pairs, lots = defaultdict(list), defaultdict(dict)
     _charge(pairs, lots, since, on)
@@ -139,6 +176,7 @@ def _operations(since, on) -> Iterator[Entry]:
 def _charge(pairs, lots, since, on):
     """Post what was put into plants: out of supplies, by people's time, or as entered."""
     spent = _spent(since, on)
+    ahead = _charged_ahead(since, on)
     rows = in_force(CostEntry.objects.filter(_within(since, on))).order_by("operation_id", "pk")
     for operation, kind, lot, category, amount, uncarried in rows.values_list(
         "operation_id", "operation__kind", "lot__code", "category", "amount", "uncarried"
@@ -153,7 +191,15 @@ def _charge(pairs, lots, since, on):
             spent[source][operation, category] -= part
             pairs[operation].append((debit, source, part))
             amount -= part
-        pairs[operation].append((debit, f"from_{category}", amount))
+        pairs[operation].append((debit, _source(category, operation in ahead), amount))
+
+
+def _charged_ahead(since, on):
+    """Return the operations that charge what was paid ahead."""
+    rows = BillShare.objects.filter(
+        _within(since, on, "operation__date"), bill__paid_ahead__isnull=False
+    )
+    return set(rows.values_list("operation_id", flat=True))
 
 
 def _spent(since, on):
@@ -194,5 +240,8 @@ def _leave(pairs, lots, since, on):
 
 def _worded(kind, lots, note):
     named = ", ".join(lots[:MOST_LOTS]) + (" and others" if len(lots) > MOST_LOTS else "")
-    words = f"{kind.capitalize()}: {named}"
+    return _with_note(f"{kind.capitalize()}: {named}", note)
+
+
+def _with_note(words, note):
     return f"{words} ({' '.join(note.split())})" if note else words

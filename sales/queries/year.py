@@ -9,6 +9,7 @@ from django.db import connection
 
 from inventory.costing.categories import CATEGORIES
 from inventory.models import Batch, Container, CostEntry, Lot, Movement, Plant
+from inventory.queries.borne_by_none import borne_by_none
 from inventory.queries.holdings import holdings
 from inventory.queries.ledger_rows import UNDONE
 from inventory.queries.on_hand import in_force
@@ -121,7 +122,7 @@ class YearSums:
 
 @dataclass
 class YearRow(YearSums):
-    """The year of one plant in one container."""
+    """The year of one plant in one container; of neither, the cost that no lot bears."""
 
     plant: Plant | None = None
     container: Container | None = None
@@ -147,6 +148,9 @@ def year_rows(since: date, on: date) -> list[YearRow]:
     for plant, container, amount, uncarried in _query(ENTERED, since, on):
         sums[plant, container].add("cost_added_millionths", int(amount))
         sums[plant, container].add("expensed_millionths", int(uncarried))
+    for _, _, amount in borne_by_none(since, on):
+        sums[None, None].add("cost_added_millionths", amount)
+        sums[None, None].add("expensed_millionths", amount)
     return _named(sums)
 
 
@@ -163,7 +167,8 @@ def costs_by_month(since: date, on: date) -> dict[date, dict[str, Decimal]]:
     """Return {first of the month: {category: cost put in}} for the months that had any."""
     entries = in_force(CostEntry.objects.filter(date__range=(since, on)))
     months: dict[date, dict[str, Decimal]] = {}
-    for day, category, amount in entries.values_list("date", "category", "amount"):
+    unborne = [(*row[:2], from_millionths(row.amount)) for row in borne_by_none(since, on)]
+    for day, category, amount in [*entries.values_list("date", "category", "amount"), *unborne]:
         month = months.setdefault(day.replace(day=1), dict.fromkeys(CATEGORIES, Decimal(0)))
         month[category] += amount
     return dict(sorted(months.items()))
@@ -192,11 +197,16 @@ def _add_movement(sums, kind, batch, *rest):
 def _named(sums):
     plants, containers = Plant.objects.in_bulk(), Container.objects.in_bulk()
     for (plant, container), row in sums.items():
-        row.plant, row.container = plants[plant], containers[container]
+        row.plant, row.container = plants.get(plant), containers.get(container)
     rows = [row for row in sums.values() if any(getattr(row, f.name) for f in fields(YearSums))]
-    return sorted(
-        rows, key=lambda row: (row.plant.search_key, row.container.position, row.container.code)
-    )
+    return sorted(rows, key=_order)
+
+
+def _order(row):
+    """Stand by plant and container, and last what no lot bears."""
+    if row.plant is None:
+        return 1, "", 0, ""
+    return 0, row.plant.search_key, row.container.position, row.container.code
 
 
 def _query(statement, since, on):

@@ -19,6 +19,7 @@ def _money(name, words):
     return MoneyColumn(verbose_name=words, accessor=name, footer=_sum(name, amount_without_sign))
 
 
+BORNE_BY_NONE = "Unused space, missing supplies"
 PLANTS = (
     "opening_plants",
     "started",
@@ -51,10 +52,13 @@ class YearTable(ListTable):
     plant = tables.Column(
         accessor="plant__name",
         order_by="plant__search_key",
+        default=BORNE_BY_NONE,
         attrs={"cell": {"class": "whole"}},
         footer="All",
     )
-    container = tables.Column(accessor="container__code", order_by="container__position")
+    container = tables.Column(
+        accessor="container__code", order_by="container__position", default=""
+    )
     opening_plants = _plants("opening_plants", "Opening")
     started = _plants("started", "Begun")
     bought = _plants("bought", "Bought in")

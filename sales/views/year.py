@@ -39,7 +39,7 @@ def year(request: HttpRequest) -> HttpResponse:
     return list_page(
         request,
         lambda found: YearTable(found, exclude=COSTS if is_page else ()),
-        rows,
+        [row for row in rows if row.plant] if is_page else rows,
         template="sales/year.html",
         context={
             "place": "books",
