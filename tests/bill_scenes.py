@@ -4,8 +4,10 @@ from datetime import date
 from decimal import Decimal
 from uuid import uuid4
 
+from django.db.models import Sum
+
 from inventory import operations
-from inventory.models import Bill, Lot, Place
+from inventory.models import Bill, CostEntry, Lot, Place
 from tests.factories import PlaceFactory, container, lot_holding
 
 FIRST, LAST = date(2025, 3, 1), date(2025, 3, 31)
@@ -40,6 +42,12 @@ def bill(amount: str = "100.00", **more) -> Bill:
 
 
 def parts_of(entered: Bill) -> dict[str, Decimal]:
-    """Return {lot: its part of a bill}."""
-    rows = entered.shares.values_list("operation__costs__lot__code", "operation__costs__amount")
-    return dict(rows)
+    """Return {lot: its parts of a bill together}."""
+    rows = entered.shares.values_list("operation__costs__lot__code")
+    return dict(rows.annotate(part=Sum("operation__costs__amount")).order_by())
+
+
+def parts_by_day(entered: Bill) -> list[tuple[str, date, Decimal]]:
+    """Return (lot, day, part) of a bill, by lot and day."""
+    costs = CostEntry.objects.filter(operation__bill_share__bill=entered)
+    return list(costs.order_by("lot__code", "date").values_list("lot__code", "date", "amount"))

@@ -1,12 +1,11 @@
-"""How long plants stood where: plant-days and area-days of a lot within a span of days.
+"""How long plants stood where: the stretches of days in which nothing about a lot changed.
 
 A day counts for a place with the plants that stand there at its end, so plants that come
 and go on one day take no room, and a lot sold on the fifth has used the four days before.
 Days are ordinals (`date.toordinal`); areas whole square millimetres, so that weights are exact.
 """
 
-from collections import defaultdict
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Iterable, Mapping
 from operator import itemgetter
 from typing import NamedTuple
 
@@ -15,6 +14,10 @@ from inventory.costing.spacing import SQUARE, area_per_plant
 Step = tuple[int, int, int, int | None]
 """A day, a lot, by how many plants it grows on that day, and a place. Where the number is
 none, the step says that the lot stands in that place from that day on."""
+
+Stretch = tuple[int, int | None, int, int, int]
+"""A lot, the place it stood in, how many plants it held, from which day, and until which:
+the day after the last. In between neither its plants nor its place changed."""
 
 MILLIMETRES_IN_CENTIMETRE = 10
 SQUARE_MILLIMETRES_IN_SQUARE_METRE = 1_000_000
@@ -38,51 +41,45 @@ def stays(
     """Return {place: stay} of one lot that held `opening` plants before the first day."""
     steps = [(day, 0, number, None) for day, number in changes if number]
     steps += [(day, 0, 0, place) for day, place in placements]
-    found = stays_of_lots({0: opening}, steps, first_day, last_day).get(0, {})
-    return {place: Stay(*stay) for place, stay in found.items()}
+    found: dict[int | None, Stay] = {}
+    for _, place, plants, day, until in stretches({0: opening}, steps, first_day, last_day):
+        before = found[place].plant_days if place in found else 0
+        found[place] = Stay(before + plants * (until - day), until - 1, plants)
+    return found
 
 
-def stays_of_lots(
+def stretches(
     opening: Mapping[int, int], steps: list[Step], first_day: int, last_day: int
-) -> dict[int, dict[int | None, list[int]]]:
-    """Return {lot: {place: the numbers of its stay}} of lots that held `opening` plants before.
+) -> list[Stretch]:
+    """Return the stretches within some days of lots that held `opening` plants before.
 
-    All lots are followed in one sweep through the days, which puts the steps in order. Of
-    placements on one day the last given counts; one before the first day says where a lot
-    stood when it began.
+    All lots are followed in one sweep through the days, which puts the steps in order;
+    the stretches of one lot stand in the order of days. Of placements on one day the last
+    given counts; one before the first day says where a lot stood when it began.
     """
     # Sorting keeps the order of the steps of one day.
     steps.sort(key=itemgetter(0))
-    plants, places, since = dict(opening), {}, {}
-    found: dict[int, dict[int | None, list[int]]] = defaultdict(dict)
+    states = {lot: (plants, None, first_day) for lot, plants in opening.items()}
+    absent = (0, None, first_day)
+    found: list[Stretch] = []
     for day, lot, number, place in steps:
         if day > last_day:
             break
-        held = plants.get(lot, 0)
-        start = since.get(lot, first_day)
-        if day > start:
-            if held > 0:
-                _stay(found[lot], places.get(lot), held, start, day)
-            since[lot] = day
-        if number:
-            plants[lot] = held + number
-        else:
-            places[lot] = place
-    for lot, held in plants.items():
-        start = since.get(lot, first_day)
-        if held > 0 and start <= last_day:
-            _stay(found[lot], places.get(lot), held, start, last_day + 1)
-    return dict(found)
-
-
-def _stay(found, place, plants, day, until) -> None:
-    """Add the days from `day` to the one before `until`."""
-    stay = found.get(place)
-    if stay is None:
-        found[place] = [plants * (until - day), until - 1, plants]
-    else:
-        stay[0] += plants * (until - day)
-        stay[1], stay[2] = until - 1, plants
+        plants, stood, since = states.get(lot, absent)
+        if not number and place == stood:
+            continue
+        if day > since:
+            if plants > 0:
+                found.append((lot, stood, plants, since, day))
+            since = day
+        states[lot] = (plants + number, stood, since) if number else (plants, place, since)
+    until = last_day + 1
+    found += [
+        (lot, stood, plants, since, until)
+        for lot, (plants, stood, since) in states.items()
+        if plants > 0 and since < until
+    ]
+    return found
 
 
 def room_of_one(
@@ -98,12 +95,3 @@ def room_of_one(
     if not spacing_cm:
         pattern = SQUARE
     return round(area_per_plant(centre_to_centre * MILLIMETRES_IN_CENTIMETRE, pattern))
-
-
-def together(found: Collection[list[int]]) -> Stay:
-    """Return the stays of one lot in several places, at least one, as one."""
-    if len(found) == 1:
-        (only,) = found
-        return Stay(*only)
-    _, last_day, plants = max(found, key=itemgetter(1))
-    return Stay(sum(stay[0] for stay in found), last_day, plants)

@@ -1,6 +1,5 @@
 """Enter a bill for a place and some days, sharing it among the lots; and undo it whole."""
 
-from collections.abc import Iterator
 from datetime import date
 from decimal import Decimal
 from uuid import UUID, uuid5
@@ -8,13 +7,10 @@ from uuid import UUID, uuid5
 from inventory.costing.categories import CATEGORIES
 from inventory.errors import AlreadyUndone, CannotUndo, LedgerError
 from inventory.models import Bill, BillShare, Lot, Operation, Place
-from inventory.operations.posting import Draft, ledger_held, post, refuse_closed
+from inventory.operations.posting import Draft, ledger_held, post_together, refuse_closed
 from inventory.operations.reverse import reverse
-from inventory.queries.bills import Asked, Part, Sharing, share_out
+from inventory.queries.bills import Asked, Sharing, share_out
 from nursery.money import from_millionths
-
-# A database takes so many lots in one statement; more of one day make another operation.
-LOTS_OF_AN_OPERATION = 5_000
 
 
 def enter_bill(
@@ -30,10 +26,10 @@ def enter_bill(
     note: str = "",
     by=None,
 ) -> Bill:
-    """Enter a bill and charge each lot its part on the last day it stood there.
+    """Enter a bill and charge each lot its part of the days, whenever its number changed.
 
-    So plants that were sold or potted up within the days bear their part too. All or
-    nothing; the parts and the unused amount add up to the bill exactly.
+    So plants that were sold or potted up within the days bear their part and no more. All
+    or nothing; the parts and the unused amount add up to the bill exactly.
     """
     asked = Asked(category, amount, first_day, last_day, place, basis, unused)
     with ledger_held():
@@ -109,21 +105,17 @@ def _write_bill(asked, sharing: Sharing, note, request_id, by) -> Bill:
 
 def _charge(bill: Bill, sharing: Sharing, by) -> None:
     """Write the parts, an operation for each day, and link them to the bill."""
-    lots = Lot.objects.in_bulk([part.lot for part in sharing.parts])
-    shares = []
-    for number, (day, parts) in enumerate(_by_operation(sharing)):
+    lots = Lot.objects.in_bulk({part.lot for part in sharing.parts})
+    drafts = []
+    for day, parts in sharing.by_day():
         draft = Draft.of(Operation.Kind.COST, day, bill.note)
         for part in parts:
             draft.charge(lots[part.lot], {bill.category: from_millionths(part.amount)})
-        request_id = uuid5(bill.request_id, f"{number}")
-        shares.append(BillShare(bill=bill, operation=post(draft, request_id=request_id, by=by)))
-    BillShare.objects.bulk_create(shares)
-
-
-def _by_operation(sharing: Sharing) -> Iterator[tuple[date, list[Part]]]:
-    for day, parts in sharing.by_day():
-        for start in range(0, len(parts), LOTS_OF_AN_OPERATION):
-            yield day, parts[start : start + LOTS_OF_AN_OPERATION]
+        drafts.append(draft)
+    if drafts:
+        request_ids = [uuid5(bill.request_id, f"{number}") for number in range(len(drafts))]
+        operations = post_together(drafts, request_ids=request_ids, by=by)
+        BillShare.objects.bulk_create(BillShare(bill=bill, operation=one) for one in operations)
 
 
 def _write_reversal(bill: Bill, request_id, by, note) -> Bill:

@@ -1,6 +1,6 @@
 """Write what is kept beside the ledger: balances, carried costs, uncarried costs."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from datetime import date
 
 from django.db import connection
@@ -33,13 +33,18 @@ def write_carried(rows: Iterable[tuple[int, int, list[int]]]) -> None:
             cursor.executemany(WRITE_CARRIED, rows)
 
 
-def write_balances(holdings: dict[int, list[int]], on: date) -> None:
-    """Write what each lot holds, plants and then costs, after a line of that day."""
-    if holdings:
+def write_balances(
+    holdings: dict[int, list[int]], on: date, last_days: Mapping[int, date] | None = None
+) -> None:
+    """Write what each lot holds, plants and then costs, after a line of that day.
+
+    `last_days` names the lots whose last line is of a later day.
+    """
+    days = last_days or {}
+    rows = [(*held, day := days.get(lot, on), day, lot) for lot, held in holdings.items()]
+    if rows:
         with connection.cursor() as cursor:
-            cursor.executemany(
-                WRITE_BALANCE, [(*held, on, on, lot) for lot, held in holdings.items()]
-            )
+            cursor.executemany(WRITE_BALANCE, rows)
 
 
 def write_uncarried(entries: dict[int, bool]) -> None:

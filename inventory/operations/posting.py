@@ -118,29 +118,6 @@ class Draft:
         """Note that the lot was counted."""
         self.counts.append(Count(operation=self.operation, date=self.date, lot=lot, found=found))
 
-    def rows(self) -> list[tuple]:
-        """The lines as `inventory.costing.replay` reads them, keyed -1, -2, ..."""
-        keys = {id(row): -n for n, row in enumerate(self.movements, start=1)}
-        moved = [
-            (
-                row.date,
-                0,
-                0,
-                keys[id(row)],
-                str(row.kind),
-                row.from_lot_id,
-                row.to_lot_id,
-                row.quantity,
-                keys.get(id(row.of), row.of_id),
-            )
-            for row in self.movements
-        ]
-        return moved + [
-            (row.date, 0, 1, -n, row.category, row.lot_id, None, amount, None)
-            for n, row in enumerate(self.costs, start=1)
-            if (amount := to_millionths(row.amount))
-        ]
-
 
 @contextmanager
 def ledger_held():
@@ -179,16 +156,26 @@ def post(draft: Draft, *, request_id: UUID, by=None) -> Operation:
     moment, PeriodClosed for a closed day, and LedgerError for an operation that
     would change nothing.
     """
-    refuse_closed(draft.date)
-    if not (draft.movements or draft.costs or draft.placements or draft.counts):
-        raise LedgerError("Nothing would change. Enter a number, a place or an amount.")
-    settlement = _settled(draft)
-    operation = draft.operation
-    operation.request_id, operation.entered_by = request_id, by
-    operation.save(force_insert=True)
-    write_lines([draft])
-    _write_settlement(draft, settlement)
+    (operation,) = post_together([draft], request_ids=[request_id], by=by)
     return operation
+
+
+def post_together(drafts: list[Draft], *, request_ids: list[UUID], by=None) -> list[Operation]:
+    """Write drafts, ordered by date, as `post` does each, working out the costs only once."""
+    refuse_closed(drafts[0].date)
+    for draft in drafts:
+        if not (draft.movements or draft.costs or draft.placements or draft.counts):
+            raise LedgerError("Nothing would change. Enter a number, a place or an amount.")
+    lines = _lines_of(drafts)
+    settlement = _settled(lines, drafts[0].date)
+    for draft, request_id in zip(drafts, request_ids, strict=True):
+        operation = draft.operation
+        operation.request_id, operation.entered_by = request_id, by
+        operation.save(force_insert=True)
+    write_lines(drafts)
+    _write_settlement(lines, drafts[0].date, settlement)
+    keep_places({row.lot_id for draft in drafts for row in draft.placements})
+    return [draft.operation for draft in drafts]
 
 
 def write_lines(drafts: list[Draft]) -> None:
@@ -219,11 +206,42 @@ def word_overdrawn(error: Overdrawn) -> NotEnoughPlants:
     return NotEnoughPlants(code, held=error.held, wanted=error.wanted, on=on)
 
 
-def _settled(draft):
+def _lines_of(drafts) -> tuple[list[Movement], list[CostEntry]]:
+    return (
+        [row for draft in drafts for row in draft.movements],
+        [row for draft in drafts for row in draft.costs],
+    )
+
+
+def _settled(lines, on):
     try:
-        return settle_new(draft.rows(), draft.date)
+        return settle_new(_rows(*lines), on)
     except Overdrawn as error:
         raise word_overdrawn(error) from error
+
+
+def _rows(movements, costs) -> list[tuple]:
+    """The lines as `inventory.costing.replay` reads them, keyed -1, -2, ..."""
+    keys = {id(row): -n for n, row in enumerate(movements, start=1)}
+    moved = [
+        (
+            row.date,
+            0,
+            0,
+            keys[id(row)],
+            str(row.kind),
+            row.from_lot_id,
+            row.to_lot_id,
+            row.quantity,
+            keys.get(id(row.of), row.of_id),
+        )
+        for row in movements
+    ]
+    return moved + [
+        (row.date, 0, 1, -n, row.category, row.lot_id, None, amount, None)
+        for n, row in enumerate(costs, start=1)
+        if (amount := to_millionths(row.amount))
+    ]
 
 
 def _attached(rows):
@@ -238,14 +256,13 @@ def _save_in_turn(draft):
         row.save(force_insert=True)
 
 
-def _write_settlement(draft, settlement):
-    movements = {-n: row.pk for n, row in enumerate(draft.movements, start=1)}
-    entries = {-n: row.pk for n, row in enumerate(draft.costs, start=1)}
+def _write_settlement(lines, on, settlement):
+    movements, entries = ({-n: row.pk for n, row in enumerate(rows, start=1)} for rows in lines)
     write_carried(
         (movements.get(key, key), after, carried)
         for key, (after, carried) in settlement.carried.items()
     )
-    write_balances(settlement.balances, draft.date)
+    write_balances(settlement.balances, on, _last_days(*lines))
     write_uncarried(
         {
             entries.get(key, key): uncarried
@@ -253,7 +270,15 @@ def _write_settlement(draft, settlement):
             if uncarried or key > 0
         }
     )
-    keep_places({row.lot_id for row in draft.placements})
+
+
+def _last_days(movements, costs) -> dict[int, date]:
+    """Return {lot: the day of its last line} of lines by date."""
+    days = {row.lot_id: row.date for row in costs}
+    for row in movements:
+        for lot in filter(None, (row.from_lot_id, row.to_lot_id)):
+            days[lot] = max(row.date, days.get(lot, row.date))
+    return days
 
 
 def keep_places(lots) -> None:

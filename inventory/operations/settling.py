@@ -19,7 +19,7 @@ class Settlement:
 
 
 def settle_new(rows: list[tuple], on: date) -> Settlement:
-    """Settle new lines dated `on`, which stand last among those of their date.
+    """Settle new lines of `on` or later, by date; they stand last among those of their date.
 
     The keys of `rows` are the caller's own negative numbers. Raises Overdrawn.
     """
@@ -66,7 +66,7 @@ def _take_back(holdings, later):
 
 
 def _apply(new_rows, later, holdings):
-    rows = [*new_rows, *(row[:ROW] for row in later)]
+    rows = _in_order([row[:ROW] for row in later], new_rows)
     kept = {(row[2], row[3]): (row[9], [0 if row[2] else row[7], *row[10:]]) for row in later}
     outside = {key: vector for (is_cost, key), (_, vector) in kept.items() if not is_cost}
     keys = {row[3] for row in rows if not row[2]}
@@ -85,3 +85,10 @@ def _apply(new_rows, later, holdings):
         elif before != (after, carried):
             settlement.carried[key] = (after, carried)
     return settlement
+
+
+def _in_order(later, new_rows):
+    """Return the lines by date, the new ones last; a database may give a date as text."""
+    if later and new_rows:
+        return sorted([*later, *new_rows], key=lambda row: str(row[0]))
+    return later or new_rows

@@ -14,7 +14,7 @@ from nursery.money import MILLION, from_millionths
 
 @dataclass(frozen=True)
 class PartRow:
-    """What one lot would bear, all of it and for one plant."""
+    """What one lot would bear for a stretch of days, all of it and for one plant."""
 
     lot: Lot
     plants: int
@@ -41,9 +41,9 @@ class Choices:
 
 
 def part_rows(sharing: Sharing) -> list[PartRow]:
-    """Return each lot's part, the largest first."""
+    """Return each lot's parts, the largest first."""
     lots = Lot.objects.select_related("plant", "container").in_bulk(
-        [part.lot for part in sharing.parts]
+        {part.lot for part in sharing.parts}
     )
     rows = [
         PartRow(
@@ -74,4 +74,6 @@ def choices_of(sharing: Sharing) -> Choices | None:
 def entries_of_bill(bill: Bill) -> QuerySet:
     """Return the costs a bill was shared into, the largest first."""
     entries = CostEntry.objects.filter(operation__bill_share__bill=bill)
-    return entries.select_related("lot__plant", "lot__container").order_by("-amount", "lot__code")
+    return entries.select_related("lot__plant", "lot__container").order_by(
+        "-amount", "lot__code", "date"
+    )

@@ -1,26 +1,31 @@
 """How a bill for a place and some days is shared among the lots that were there."""
 
 from collections import defaultdict
-from collections.abc import Collection, Mapping
+from collections.abc import Collection
 from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
+from itertools import compress
+from operator import itemgetter
 from typing import NamedTuple
 
 from inventory.costing.allocation import largest_remainder
-from inventory.costing.occupancy import SQUARE_MILLIMETRES_IN_SQUARE_METRE
+from inventory.costing.occupancy import SQUARE_MILLIMETRES_IN_SQUARE_METRE, Stretch
 from inventory.errors import LedgerError
 from inventory.models import Bill, BillShare, Container, Lot, Place
-from inventory.queries.occupancy import Areas, Occupied, occupied, stays_in
-from inventory.queries.work import minutes_by_lot
+from inventory.queries.occupancy import Areas, rooms_by_container, stays_in
+from inventory.queries.work import minutes_worked
 from nursery.money import to_millionths
 
 MOST_CODES = 5
 
 
 class Part(NamedTuple):
-    """What one lot bears of a bill, in millionths, on the last day it stood there."""
+    """What a lot bears of a bill, in millionths, for a stretch in which nothing about it changed.
+
+    It is laid on the last day of the stretch, so that plants which leave later carry it.
+    """
 
     lot: int
     weight: int
@@ -55,9 +60,17 @@ class Sharing:
         return Fraction(100 * self.unused_weight, every) if every else None
 
     @property
+    def most_plants(self) -> dict[int, int]:
+        """The plants of each lot that bear it: the most that stood there at once."""
+        most: dict[int, int] = {}
+        for part in self.parts:
+            most[part.lot] = max(part.plants, most.get(part.lot, 0))
+        return most
+
+    @property
     def plants(self) -> int:
-        """The plants that stood there on their lots' last days."""
-        return sum(part.plants for part in self.parts)
+        """The plants that bear it."""
+        return sum(self.most_plants.values())
 
     def by_day(self) -> list[tuple[date, list[Part]]]:
         """Return the parts that are not nothing, day by day, the first first."""
@@ -92,21 +105,28 @@ class Asked:
 def share_out(asked: Asked) -> Sharing:
     """Share a bill by largest remainder. Raises LedgerError where nobody could bear it."""
     areas = Areas()
-    there = _there(asked, areas)
-    weights, remarks = _weights(asked, there)
-    unused_weight = _unused_weight(asked, areas, sum(weights.values()))
+    found = stays_in(asked.first_day, asked.last_day)
+    there = found.within(areas.parts_of(asked.place.pk) if asked.place else None)
+    there = sorted(there, key=itemgetter(0))
+    weights, remarks = _weights(asked, there, found.containers)
+    used = sum(weights)
+    unused_weight = _unused_weight(asked, areas, used)
     _refuse_unknown_space(asked, unused_weight)
     total = to_millionths(asked.amount)
     expensed = asked.unused == Bill.Unused.EXPENSE
-    lots = [lot for lot, weight in weights.items() if weight]
-    shares = _shares(asked, total, [weights[lot] for lot in lots], unused_weight or 0, expensed)
-    parts = [
-        Part(lot, weights[lot], share, there[lot].last_day, there[lot].plants)
-        for lot, share in zip(lots, shares, strict=False)
+    there, weights = list(compress(there, weights)), list(filter(None, weights))
+    shares = _shares(asked, total, weights, unused_weight or 0, expensed)
+    unused_amount = shares.pop() if expensed else 0
+    remarks += _remarks_on_space(asked, areas, used, unused_weight)
+    return Sharing(total, _parts(there, weights, shares), unused_amount, unused_weight, remarks)
+
+
+def _parts(there, weights, shares) -> list[Part]:
+    days = {until: date.fromordinal(until - 1) for *_, until in there}
+    return [
+        Part(lot, weight, share, days[until], plants)
+        for (lot, _, plants, _, until), weight, share in zip(there, weights, shares, strict=True)
     ]
-    unused_amount = shares[-1] if expensed else 0
-    remarks += _remarks_on_space(asked, areas, sum(weights.values()), unused_weight)
-    return Sharing(total, parts, unused_amount, unused_weight, remarks)
 
 
 def _shares(asked, total, weights, unused_weight, expensed) -> list[int]:
@@ -129,21 +149,34 @@ def _nobody(asked):
     )
 
 
-def _there(asked, areas) -> Mapping[int, Occupied]:
-    found = stays_in(asked.first_day, asked.last_day)
-    return occupied(found, areas.parts_of(asked.place.pk) if asked.place else None)
-
-
-def _weights(asked, there) -> tuple[dict[int, int], list[str]]:
-    """Return what each lot is weighed by, in order of lots, and what should be known of it."""
-    lots = sorted(there)
-    if asked.basis == Bill.Basis.PLANTS:
-        return {lot: there[lot].plant_days for lot in lots}, []
+def _weights(asked, there: list[Stretch], containers) -> tuple[list[int], list[str]]:
+    """Return what each stretch is weighed by, and what should be known of it."""
     if asked.basis == Bill.Basis.MINUTES:
-        minutes = minutes_by_lot(asked.first_day, asked.last_day)
-        return {lot: max(minutes.get(lot, 0), 0) for lot in lots}, []
-    roomless = [lot for lot in lots if there[lot].area_days is None]
-    return {lot: there[lot].area_days or 0 for lot in lots}, _remarks_on_room(roomless)
+        return _minutes(asked, there), []
+    plant_days = [plants * (until - day) for _, _, plants, day, until in there]
+    if asked.basis == Bill.Basis.PLANTS:
+        return plant_days, []
+    rooms = rooms_by_container()
+    rooms_there = [rooms[containers[stretch[0]]] for stretch in there]
+    roomless = {stretch[0] for stretch, room in zip(there, rooms_there, strict=True) if not room}
+    weights = [(room or 0) * days for room, days in zip(rooms_there, plant_days, strict=True)]
+    return weights, _remarks_on_room(roomless)
+
+
+def _minutes(asked, there: list[Stretch]) -> list[int]:
+    """Return the minutes worked within each stretch.
+
+    Work on plants that were gone by the evening counts with the stretch before.
+    """
+    numbers = defaultdict(list)
+    for number, stretch in enumerate(there):
+        numbers[stretch[0]].append(number)
+    minutes = [0] * len(there)
+    for lot, day, worked in minutes_worked(asked.first_day, asked.last_day):
+        begun = [number for number in numbers[lot] if there[number][3] <= day]
+        if begun:
+            minutes[begun[-1]] += worked
+    return [max(number, 0) for number in minutes]
 
 
 def _remarks_on_room(lots) -> list[str]:

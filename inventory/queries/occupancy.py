@@ -4,7 +4,7 @@ Three statements read the holdings, the movements and the placements of a span, 
 many lots there are; the rest is arithmetic in `inventory.costing.occupancy`.
 """
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Collection
 from dataclasses import dataclass, field
 from datetime import date
@@ -17,9 +17,9 @@ from django.db import connection
 from inventory.costing.occupancy import (
     SQUARE_MILLIMETRES_IN_SQUARE_METRE,
     Step,
+    Stretch,
     room_of_one,
-    stays_of_lots,
-    together,
+    stretches,
 )
 from inventory.models import Container, Place
 from inventory.queries.ledger_rows import UNDONE
@@ -48,28 +48,32 @@ ORDER BY p.date, p.operation_id, p.id
 class Occupied(NamedTuple):
     """What a lot used in a span: plant-days, area-days in mm² × days, its last day there.
 
-    `area_days` is None where nobody has said how much room its container takes; `plants`
-    are those it held there on the last day.
+    `area_days` is None where nobody has said how much room its container takes.
     """
 
     plant_days: int
     area_days: int | None
     last_day: date
-    plants: int
 
 
 @dataclass
 class Stays:
-    """Where every lot stood in a span of days."""
+    """Where every lot stood in a span of days, and the container of each lot."""
 
     first_day: date
     last_day: date
-    by_lot: dict[int, dict[int | None, list[int]]] = field(default_factory=dict)
+    stretches: list[Stretch] = field(default_factory=list)
     containers: dict[int, int] = field(default_factory=dict)
 
     @property
     def days(self) -> int:
         return (self.last_day - self.first_day).days + 1
+
+    def within(self, places: Collection[int] | None) -> list[Stretch]:
+        """Return the stretches in some places, or in all where `places` is None."""
+        if places is None:
+            return self.stretches
+        return [stretch for stretch in self.stretches if stretch[1] in places]
 
 
 def stays_in(first_day: date, last_day: date) -> Stays:
@@ -79,8 +83,8 @@ def stays_in(first_day: date, last_day: date) -> Stays:
     steps = _changes(held, first_day, last_day, ordinal)
     placements = _query(STANDING, [last_day, first_day])
     steps += [(ordinal[day], lot, 0, place) for day, lot, place in placements]
-    by_lot = stays_of_lots(held, steps, first_day.toordinal(), last_day.toordinal())
-    return Stays(first_day, last_day, by_lot, containers)
+    found = stretches(held, steps, first_day.toordinal(), last_day.toordinal())
+    return Stays(first_day, last_day, found, containers)
 
 
 def occupancy(first_day: date, last_day: date, place: Place | None = None) -> dict[int, Occupied]:
@@ -90,19 +94,17 @@ def occupancy(first_day: date, last_day: date, place: Place | None = None) -> di
 
 def occupied(found: Stays, places: Collection[int] | None) -> dict[int, Occupied]:
     """Return {lot: what it used} of some places, or of all where `places` is None."""
-    rooms, dates, used = rooms_by_container(), {}, {}
-    for lot, by_place in found.by_lot.items():
-        there = by_place.values()
-        if places is not None:
-            there = [stay for place, stay in by_place.items() if place in places]
-        if not there:
-            continue
-        plant_days, last, plants = together(there)
-        if last not in dates:
-            dates[last] = date.fromordinal(last)
+    rooms = rooms_by_container()
+    plant_days: Counter[int] = Counter()
+    until: dict[int, int] = {}
+    for lot, _, plants, day, end in found.within(places):
+        plant_days[lot] += plants * (end - day)
+        until[lot] = end
+    used = {}
+    for lot, number in plant_days.items():
         room = rooms[found.containers[lot]]
-        area_days = None if room is None else room * plant_days
-        used[lot] = Occupied(plant_days, area_days, dates[last], plants)
+        area_days = None if room is None else room * number
+        used[lot] = Occupied(number, area_days, date.fromordinal(until[lot] - 1))
     return used
 
 

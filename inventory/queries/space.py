@@ -107,6 +107,6 @@ def _cost(costs: Iterable, key: int | None, areas: Areas) -> Fraction:
 
 
 def _roomless(found: Stays) -> list[Container]:
-    containers = {found.containers[lot] for lot in found.by_lot}
+    containers = {found.containers[lot] for lot, *_ in found.stretches}
     rows = Container.objects.filter(pk__in=containers, footprint_cm=None, spacing_cm=None)
     return list(rows)

@@ -4,6 +4,8 @@ from datetime import date
 
 from django.db import connection
 
+from inventory.queries.occupancy import Ordinals
+
 # Work stands with an operation; its lot is the one that received plants or the cost.
 WORKED_LOT = """COALESCE(
     (SELECT MIN(m.to_lot_id) FROM inventory_movement m
@@ -12,18 +14,19 @@ WORKED_LOT = """COALESCE(
 )"""
 # Neither what was undone nor its undoing counts.
 MINUTES = f"""
-SELECT lot, SUM(minutes) FROM (
-    SELECT {WORKED_LOT} AS lot, w.minutes AS minutes
+SELECT lot, day, SUM(minutes) FROM (
+    SELECT {WORKED_LOT} AS lot, o.date AS day, w.minutes AS minutes
     FROM inventory_workentry w
     JOIN inventory_operation o ON o.id = w.operation_id
     LEFT JOIN inventory_operation undoing ON undoing.reverses_id = o.id
     WHERE o.date BETWEEN %s AND %s AND o.reverses_id IS NULL AND undoing.id IS NULL
-) AS worked GROUP BY lot
+) AS worked WHERE lot IS NOT NULL GROUP BY lot, day
 """
 
 
-def minutes_by_lot(first_day: date, last_day: date) -> dict[int, int]:
-    """Return {lot: millionths of minutes worked for it} in a span of days."""
+def minutes_worked(first_day: date, last_day: date) -> list[tuple[int, int, int]]:
+    """Return (lot, day as an ordinal, millionths of minutes worked for it) in a span of days."""
+    ordinal = Ordinals()
     with connection.cursor() as cursor:
         cursor.execute(MINUTES, [first_day, last_day])
-        return {lot: int(minutes) for lot, minutes in cursor.fetchall() if lot is not None}
+        return [(lot, ordinal[day], int(minutes)) for lot, day, minutes in cursor.fetchall()]

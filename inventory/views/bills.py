@@ -111,7 +111,7 @@ def _check(request, form, sharing):
         "sharing": sharing,
         "rows": rows[:MOST_ROWS],
         "more": len(rows) - MOST_ROWS,
-        "lots": len(rows),
+        "lots": len(sharing.most_plants),
         "unused_amount": from_millionths(sharing.unused_amount),
         "borne": from_millionths(sharing.amount - sharing.unused_amount),
         "choices": choices_of(sharing),
