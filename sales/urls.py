@@ -26,6 +26,7 @@ urlpatterns = [
     path("invoices/", documents.document_list, name="document-list"),
     path("invoices/<int:pk>/", documents.document, name="document"),
     path("invoices/<int:pk>/paper.pdf", documents.document_paper, name="document-pdf"),
+    path("invoices/<int:pk>/delivery.pdf", documents.delivery_note, name="delivery-pdf"),
     path("invoices/<int:pk>/pay/", payments.pay, name="pay"),
     path("invoices/<int:pk>/take-back/", returns.take_back, name="take-back"),
     path("invoices/<int:pk>/undo/", returns.undo_sale, name="undo-sale"),

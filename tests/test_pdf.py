@@ -13,6 +13,7 @@ from pypdf import PdfReader
 from inventory.models import Nursery
 from sales import operations
 from sales.documents import pdf
+from sales.documents.papers import document_pdf
 from sales.models import Buyer, TaxRate
 from sales.queries.document_page import plants_out
 from tests.factories import (
@@ -48,7 +49,7 @@ def sold(quantity=3, price="14.50", **more):
 
 
 def reader_of(document):
-    return PdfReader(io.BytesIO(pdf.document_pdf(document)))
+    return PdfReader(io.BytesIO(document_pdf(document)))
 
 
 def text_of(document):
@@ -65,8 +66,8 @@ def test_an_invoice_says_what_an_invoice_must():
         "Quiet Bench Plants",
         "3 Fallow Row",
         f"Invoice {document.number}",
-        "10 April 2025",
-        "Due on 24 April 2025",
+        "April 10, 2025",
+        "Due on April 24, 2025",
         "Fallow Grounds",
         "9 Mill Rise",
         "Taxus ×media 'Hicksii'",
@@ -134,7 +135,7 @@ def test_a_credit_note_names_the_invoice_it_corrects():
     text = text_of(credit)
 
     assert f"Credit note {credit.number}" in text
-    assert f"corrects invoice {document.number} of 10 April 2025" in text
+    assert f"corrects invoice {document.number} of April 10, 2025" in text
     assert f"Credited to you {'$' + str(round(credit.total, 2))}" in text
     assert "Credited since −$" in text_of(document)
 

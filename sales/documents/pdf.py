@@ -1,6 +1,13 @@
-"""Set documents on paper. WeasyPrint is loaded only when a PDF is made."""
+"""Set documents on paper. WeasyPrint is loaded only when a PDF is made.
 
+To add a document: a template under templates/documents/ that extends base.html, its words
+through {% say %} and in each of languages/*.po, and `pdf_of(template, context)`.
+"""
+
+import io
 import sys
+from collections.abc import Sequence
+from dataclasses import dataclass
 from pathlib import Path
 from urllib.parse import unquote, urlsplit
 
@@ -8,64 +15,105 @@ from django.contrib.staticfiles import finders
 from django.template.loader import render_to_string
 
 from inventory.models import Nursery
+from nursery.kept_files import kept_file
 from nursery.machine_needs import OTHER_SYSTEMS, PDF_PACKAGES
-from sales.models import Document
-from sales.queries.document_page import cautions_of, lines_of, standing_of
+from sales.documents.words import speaking
+from sales.parties import seller_facts
 
-# Whatever stands behind this address is one of the ledger's own static files.
-OWN = "static:/"
+# Behind these addresses stand the ledger's own static files and the files it keeps.
+OWN, KEPT = "static:/", "kept:/"
+ARCHIVAL = "pdf/a-3b"
+"""The variant of ISO 19005-3 that may carry files, such as an invoice for machines."""
 
 
 class PdfNotPossible(Exception):
     """The system libraries that set PDFs are missing; says what to install."""
 
 
-def document_pdf(document: Document) -> bytes:
-    """Return an invoice, receipt or credit note as a PDF."""
-    standing, lines = standing_of(document), lines_of(document)
-    return pdf_of(
-        "documents/invoice.html",
-        {
-            "nursery": _nursery_as_it_was(document),
-            "document": document,
-            "standing": standing,
-            "lines": lines,
-            "cautions": [] if document.is_credit else cautions_of(lines),
-        },
-    )
+@dataclass(frozen=True)
+class Enclosure:
+    """A file carried inside a PDF; `relationship` is its AFRelationship, as "Alternative"."""
+
+    name: str
+    content: bytes
+    relationship: str = "Unspecified"
+    description: str = ""
 
 
-def _nursery_as_it_was(document):
-    """Return the nursery with the name and address that the document was issued under."""
+def pdf_of(
+    template: str,
+    context: dict,
+    *,
+    language: str = "",
+    country: str = "",
+    enclosures: Sequence[Enclosure] = (),
+    xmp: Sequence[bytes] = (),
+    variant: str | None = None,
+) -> bytes:
+    """Return a template under templates/documents/ as a PDF, or raise PdfNotPossible.
+
+    It has the letterhead of `context["seller"]`, else of the nursery as it is now.
+    `language` is the nursery's where it is not given. `variant` may be ARCHIVAL, which
+    `enclosures` and `xmp` (pieces of metadata, RDF in XML) need.
+    """
+    html = html_of(template, context, language=language, country=country)
+    return set_on_paper(html, enclosures=enclosures, xmp=xmp, variant=variant)
+
+
+def html_of(template: str, context: dict, *, language: str = "", country: str = "") -> str:
+    """Return what the PDF is set from."""
     nursery = Nursery.current()
-    nursery.name = document.issued_by.get("name", "")
-    nursery.address = document.issued_by.get("address", "")
-    return nursery
+    seller = context.get("seller") or seller_facts(nursery)
+    paper = context.get("paper") or seller.get("paper") or nursery.paper_in_use
+    with speaking(language or nursery.language, country or seller.get("country", "")):
+        return render_to_string(template, context | {"seller": seller, "paper": paper})
 
 
-def pdf_of(template: str, context: dict) -> bytes:
-    """Return a template under templates/documents/ as a PDF, or raise PdfNotPossible."""
+def set_on_paper(
+    html: str,
+    *,
+    enclosures: Sequence[Enclosure] = (),
+    xmp: Sequence[bytes] = (),
+    variant: str | None = None,
+) -> bytes:
+    """Return HTML as a PDF in the dress of documents.css, or raise PdfNotPossible."""
     try:
-        from weasyprint import CSS, HTML
+        from weasyprint import CSS, HTML, Attachment
     except (ImportError, OSError) as error:
         raise PdfNotPossible(what_to_install()) from error
     fetcher = own_files_only()
     sheet = CSS(string=own_file("css/documents.css").read_text("utf-8"), url_fetcher=fetcher)
-    page = HTML(string=render_to_string(template, context), base_url=OWN, url_fetcher=fetcher)
-    return page.write_pdf(stylesheets=[sheet])
+    page = HTML(string=html, base_url=OWN, url_fetcher=fetcher)
+    return page.write_pdf(
+        stylesheets=[sheet],
+        pdf_variant=variant,
+        xmp_metadata=[io.BytesIO(piece) for piece in xmp],
+        attachments=[
+            Attachment(
+                string=one.content,
+                name=one.name,
+                description=one.description,
+                relationship=one.relationship,
+            )
+            for one in enclosures
+        ],
+    )
 
 
 def own_files_only():
-    """Return a fetcher that reads the ledger's static files and refuses all else."""
+    """Return a fetcher that reads the ledger's static and kept files and refuses all else."""
     from weasyprint.urls import URLFetcher, URLFetcherResponse
 
     class OwnFilesOnly(URLFetcher):
         """Nothing outside may be asked for: an invoice is no one else's business."""
 
         def fetch(self, url, headers=None):
-            if not url.startswith(OWN):
-                raise ValueError(f"{url} is not one of the ledger's own files.")
-            return URLFetcherResponse(url, own_file(unquote(urlsplit(url).path)).read_bytes())
+            name = unquote(urlsplit(url).path).lstrip("/")
+            if url.startswith(OWN):
+                return URLFetcherResponse(url, own_file(name).read_bytes())
+            if url.startswith(KEPT):
+                return URLFetcherResponse(url, kept_file(name).read_bytes())
+            raise ValueError(f"{url} is not one of the ledger's own files.")
 
     return OwnFilesOnly()
 

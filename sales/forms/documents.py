@@ -3,8 +3,29 @@
 import django_filters as filters
 from django import forms
 
+from inventory.models.letterhead import LANGUAGES, Paper
 from nursery.forms import DateInput
+from sales.documents.papers import language_of
 from sales.models import Buyer, Document
+
+
+class PaperForm(forms.Form):
+    """In which language and on which paper a document is set."""
+
+    language = forms.ChoiceField(choices=LANGUAGES)
+    paper = forms.ChoiceField(choices=Paper)
+
+    @classmethod
+    def issued(cls, document: Document) -> dict:
+        """Return the language and paper that a document was issued in."""
+        return {"language": language_of(document), "paper": document.issued_by.get("paper")}
+
+    @classmethod
+    def chosen(cls, query) -> dict:
+        """Return what is asked for; empty is as it was issued, and so is what is not known."""
+        form = cls(query)
+        form.is_valid()
+        return {name: form.cleaned_data.get(name, "") for name in form.fields}
 
 
 class DocumentFilter(filters.FilterSet):

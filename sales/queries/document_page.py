@@ -28,6 +28,37 @@ class Line:
     row: DocumentLine
     origins: list[Origin] = field(default_factory=list)
 
+    @property
+    def words(self) -> dict[str, str]:
+        """The words that stand on paper, as they were on the day of issue."""
+        return self.row.printed
+
+
+@dataclass(frozen=True)
+class TaxLine:
+    """The tax of one rate on a document."""
+
+    name: str
+    percent: Decimal
+    amount: Decimal
+
+
+# What paper calls the ways of settling that bring no money.
+SETTLED_BESIDES = {
+    Payment.Method.ROUNDING: "Rounding",
+    Payment.Method.DISCOUNT: "Discount for paying early",
+    Payment.Method.ALLOWANCE: "Allowance",
+}
+
+
+@dataclass
+class Settled:
+    """An amount that settles part of a document: paid in some ways, or named otherwise."""
+
+    name: str
+    amount: Decimal = Decimal(0)
+    ways: list[str] = field(default_factory=list)
+
 
 @dataclass(frozen=True)
 class Standing:
@@ -62,6 +93,19 @@ class Standing:
         """How it was paid, in words: "cash", "card and cheque"."""
         ways = [row.get_method_display() for row in self.payments if row.counts]
         return " and ".join(dict.fromkeys(ways))
+
+    @property
+    def settled(self) -> list["Settled"]:
+        """What settles it: the money paid in one sum, then each other way by itself."""
+        sums: dict[str, Settled] = {}
+        for row in self.payments:
+            if row.counts:
+                name = SETTLED_BESIDES.get(row.method, "")
+                line = sums.setdefault(name, Settled(name))
+                line.amount += row.amount
+                if not name and row.get_method_display() not in line.ways:
+                    line.ways.append(row.get_method_display())
+        return [sums[name] for name in ("", *SETTLED_BESIDES.values()) if name in sums]
 
     @property
     def state(self) -> str:
@@ -143,10 +187,26 @@ def plants_out(document: Document) -> list[tuple[Lot, int]]:
     return [(lots[key], number) for key, number in out.items() if number]
 
 
+def taxes_of(document: Document) -> list[TaxLine]:
+    """Return the tax of a document, one line a rate; none where none was charged."""
+    if document.tax_note or not document.tax_name:
+        return []
+    return [TaxLine(document.tax_name, document.tax_percent, document.tax)]
+
+
 def cautions_of(lines: Iterable[Line]) -> list[tuple[str, str]]:
-    """Return (plant, caution) once for each plant that has one."""
-    plants = {line.row.plant.pk: line.row.plant for line in lines}
-    return [(plant.name, plant.poisonous) for plant in plants.values() if plant.poisonous]
+    """Return (plant, caution) once for each plant that is poisonous."""
+    return _said_once(lines, "caution")
+
+
+def rights_of(lines: Iterable[Line]) -> list[tuple[str, str]]:
+    """Return (plant, whose right) once for each protected cultivar."""
+    return _said_once(lines, "right")
+
+
+def _said_once(lines, word):
+    said = {(line.words["name"], line.words[word]): None for line in lines if word in line.words}
+    return list(said)
 
 
 def _lot(take: Take) -> Lot:

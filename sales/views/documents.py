@@ -8,13 +8,16 @@ from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from nursery.listing import list_page
-from sales.documents.pdf import PdfNotPossible, document_pdf
+from sales.documents.papers import DELIVERY, delivery_pdf, document_pdf, file_name
+from sales.documents.pdf import PdfNotPossible
 from sales.forms.amounts import read_amount
-from sales.forms.documents import DocumentFilter
+from sales.forms.documents import DocumentFilter, PaperForm
 from sales.models import Document
 from sales.queries.document_list import listed_documents, open_documents, owed_in_all
 from sales.queries.document_page import plants_out, standing_of, traced_lines_of
 from sales.tables.documents import DocumentTable
+
+DOCUMENTS = Document.objects.select_related("buyer", "corrects")
 
 
 @require_safe
@@ -40,7 +43,7 @@ def document_list(request: HttpRequest) -> HttpResponse:
 @require_safe
 def document(request: HttpRequest, pk: int) -> HttpResponse:
     """Show one document: what was sold, where it came from, what is open."""
-    found = get_object_or_404(Document.objects.select_related("buyer", "corrects"), pk=pk)
+    found = get_object_or_404(DOCUMENTS, pk=pk)
     standing = standing_of(found)
     return render(
         request,
@@ -53,6 +56,7 @@ def document(request: HttpRequest, pk: int) -> HttpResponse:
             "lines": traced_lines_of(found),
             "some_are_out": not found.is_credit and bool(plants_out(found)),
             "just_sold": "sold" in request.GET,
+            "paper_form": PaperForm(initial=PaperForm.issued(found)),
             "change": _change(request.GET.get("given", ""), found),
         },
     )
@@ -60,15 +64,29 @@ def document(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_safe
 def document_paper(request: HttpRequest, pk: int) -> HttpResponse:
-    """Answer with the document as a PDF, or say what this machine lacks for it."""
-    found = get_object_or_404(Document.objects.select_related("buyer", "corrects"), pk=pk)
+    """Answer with an invoice, receipt or credit note as a PDF."""
+    found = get_object_or_404(DOCUMENTS, pk=pk)
+    return _paper(request, found, document_pdf, standing_of(found).kind)
+
+
+@require_safe
+def delivery_note(request: HttpRequest, pk: int) -> HttpResponse:
+    """Answer with the delivery note of a sale as a PDF."""
+    found = get_object_or_404(DOCUMENTS, pk=pk, kind=Document.Kind.SALE)
+    return _paper(request, found, delivery_pdf, DELIVERY)
+
+
+def _paper(request, document, make, title):
+    """Answer with a PDF, or say what this machine lacks for it."""
+    chosen = PaperForm.chosen(request.GET)
     try:
-        pdf = document_pdf(found)
+        pdf = make(document, **chosen)
     except PdfNotPossible as error:
-        context = {"place": "sell", "document": found, "error": error}
+        context = {"place": "sell", "document": document, "error": error}
         return render(request, "sales/no_pdf.html", context, status=503)
     response = HttpResponse(pdf, content_type="application/pdf")
-    response["Content-Disposition"] = f'inline; filename="{_file_name(found)}.pdf"'
+    name = file_name(document, title, chosen["language"])
+    response["Content-Disposition"] = f'inline; filename="{name}"'
     return response
 
 
@@ -79,8 +97,3 @@ def _change(given: str, document: Document) -> Decimal | None:
     except ValueError:
         return None
     return change if change >= 0 else None
-
-
-def _file_name(document: Document) -> str:
-    """Return the number with only what every file system takes."""
-    return "".join(sign if sign.isalnum() or sign in "-_." else "-" for sign in document.number)
