@@ -19,6 +19,7 @@ from nursery.money import from_millionths
 from sales.account_reports import batch_report, space_report
 from sales.book_reports import item_report, journal_report, year_report
 from sales.models import Document
+from sales.owed_reports import owed_report
 from sales.queries.availability import availability
 from sales.queries.margin import margin_by
 from sales.queries.trace import trace_batch, trace_document, trace_lot
@@ -183,6 +184,7 @@ REPORTS: dict[str, Callable[..., list[dict]]] = {
     "supplies": supplies_report,
     "year": year_report,
     "journal": journal_report,
+    "owed": owed_report,
 }
 
 

@@ -1,8 +1,9 @@
 """What is owed on documents."""
 
+from datetime import date
 from decimal import Decimal
 
-from django.db.models import ExpressionWrapper, F, OuterRef, QuerySet, Subquery, Sum, Value
+from django.db.models import ExpressionWrapper, F, OuterRef, Q, QuerySet, Subquery, Sum, Value
 from django.db.models.functions import Coalesce
 
 from nursery.fields import MoneyField
@@ -11,17 +12,21 @@ from sales.models import Document, Payment
 NOTHING = Value(Decimal(0), output_field=MoneyField())
 
 
-def with_owed(documents: QuerySet) -> QuerySet:
-    """Annotate sales with `credited`, `paid` and `owed`, and whether `cancelled`."""
+def with_owed(documents: QuerySet, on: date | None = None) -> QuerySet:
+    """Annotate sales with `credited`, `paid` and `owed`, and whether `cancelled`.
+
+    With `on` as it stood at the end of that day.
+    """
+    by_then = Q(date__lte=on) if on else Q()
     credits = (
         Document.objects.standing()
-        .filter(corrects=OuterRef("pk"))
+        .filter(by_then, corrects=OuterRef("pk"))
         .order_by()
         .values("corrects")
         .annotate(amount=Sum(F("net") + F("tax"), output_field=MoneyField()), before=Sum("net"))
     )
     payments = (
-        Payment.objects.filter(document=OuterRef("pk"))
+        Payment.objects.filter(by_then, document=OuterRef("pk"))
         .order_by()
         .values("document")
         .annotate(sum=Sum("amount"))
