@@ -17,7 +17,15 @@ from nursery.context import current_nursery
 from nursery.http import go_to
 from nursery.today import groups_to_do, on_hand_by_container
 
-SETTINGS = ("name", "address", "currency", "units", "season_start_month", "season_end_month")
+SETTINGS = (
+    "name",
+    "address",
+    "currency",
+    "cash_step",
+    "units",
+    "season_start_month",
+    "season_end_month",
+)
 
 
 @require_safe

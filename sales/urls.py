@@ -3,6 +3,7 @@
 from django.urls import path
 
 from sales.views import (
+    account,
     availability,
     books,
     buyers,
@@ -11,6 +12,7 @@ from sales.views import (
     journal,
     losses,
     margin,
+    owed,
     payments,
     prices,
     returns,
@@ -24,10 +26,14 @@ app_name = "sales"
 urlpatterns = [
     path("sell/", sell.sell, name="sell"),
     path("invoices/", documents.document_list, name="document-list"),
+    path("invoices/owed/", owed.owed, name="owed"),
     path("invoices/<int:pk>/", documents.document, name="document"),
     path("invoices/<int:pk>/paper.pdf", documents.document_paper, name="document-pdf"),
     path("invoices/<int:pk>/delivery.pdf", documents.delivery_note, name="delivery-pdf"),
     path("invoices/<int:pk>/pay/", payments.pay, name="pay"),
+    path(
+        "invoices/<int:pk>/account/<slug:kind>/", account.document_account, name="document-account"
+    ),
     path("invoices/<int:pk>/take-back/", returns.take_back, name="take-back"),
     path("invoices/<int:pk>/undo/", returns.undo_sale, name="undo-sale"),
     path("payments/<int:pk>/undo/", payments.undo_payment, name="undo-payment"),
@@ -35,6 +41,11 @@ urlpatterns = [
     path("buyers/add/", buyers.buyer_add, name="buyer-add"),
     path("buyers/<int:pk>/", buyers.buyer, name="buyer"),
     path("buyers/<int:pk>/edit/", buyers.buyer_edit, name="buyer-edit"),
+    path("buyers/<int:pk>/pay/", payments.pay_buyer, name="pay-buyer"),
+    path("buyers/<int:pk>/account/<slug:kind>/", account.buyer_account, name="buyer-account"),
+    path("buyers/<int:pk>/statement/", owed.statement, name="statement"),
+    path("buyers/<int:pk>/statement.pdf", owed.statement_pdf, name="statement-pdf"),
+    path("buyers/<int:pk>/reminder/", owed.reminder, name="reminder"),
     path("prices/", prices.prices, name="prices"),
     path("prices/set/", prices.price_set, name="price-set"),
     path("prices/<int:pk>/undo/", prices.undo_price, name="undo-price"),

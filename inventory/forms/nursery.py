@@ -23,6 +23,16 @@ class NurseryForm(RequestForm):
     )
     currency = forms.ChoiceField()
     units = forms.ChoiceField(choices=Nursery.Units)
+    cash_step = forms.DecimalField(
+        required=False,
+        min_value=0,
+        max_digits=12,
+        decimal_places=6,
+        label="Smallest amount in cash",
+        widget=forms.TextInput(attrs={"inputmode": "decimal", "class": "number"}),
+        help_text="A total paid in cash is rounded to it, tax is not. Empty: as is usual for the "
+        "currency. 0: nothing is rounded. Check what your country's rule is.",
+    )
     season_start_month = forms.TypedChoiceField(
         label="The growing season begins in", choices=MONTHS, coerce=int
     )
@@ -36,6 +46,8 @@ class NurseryForm(RequestForm):
 
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
+        if step := self.initial.get("cash_step"):
+            self.initial["cash_step"] = f"{step.normalize():f}"
         self.fields["currency"].choices = currency_choices()
         if is_money_entered():
             self.fields[

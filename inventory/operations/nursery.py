@@ -1,5 +1,7 @@
 """Change what the ledger knows of the nursery itself."""
 
+from decimal import Decimal
+
 from django.db import transaction
 
 from inventory.errors import LedgerError
@@ -17,6 +19,7 @@ def change_nursery(
     units: str,
     season_start_month: int,
     season_end_month: int,
+    cash_step: Decimal | None = None,
 ) -> Nursery:
     """Write the nursery's settings. The same settings again change nothing.
 
@@ -31,6 +34,7 @@ def change_nursery(
     nursery.currency, nursery.units = currency, units
     nursery.season_start_month = season_start_month
     nursery.season_end_month = season_end_month
+    nursery.cash_step = cash_step
     nursery.full_clean()
     nursery.save()
     return nursery

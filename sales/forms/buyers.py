@@ -1,5 +1,7 @@
 """What is known of a buyer."""
 
+from decimal import Decimal
+
 from django import forms
 
 from nursery.forms import RequestForm
@@ -28,6 +30,19 @@ class BuyerForm(RequestForm):
         initial=30,
         help_text="From the invoice's date. Invoices already issued keep theirs.",
     )
+    discount_percent = forms.DecimalField(
+        required=False,
+        min_value=0,
+        max_value=50,
+        decimal_places=2,
+        initial=0,
+        label="Discount for paying early, percent",
+        help_text="Of the amount before tax. 2 within 10 days is the usual “2/10”. Whether tax "
+        "follows it is for your tax authority to say.",
+    )
+    discount_days = forms.IntegerField(
+        required=False, min_value=0, max_value=365, initial=0, label="Within how many days"
+    )
     tax_exempt = forms.BooleanField(
         required=False,
         label="Buys without sales tax",
@@ -41,6 +56,12 @@ class BuyerForm(RequestForm):
         help_text="Its number and issuer. It is printed on each invoice.",
     )
     note = forms.CharField(required=False, widget=forms.Textarea(attrs={"rows": 2}))
+
+    def clean_discount_percent(self):
+        return self.cleaned_data["discount_percent"] or Decimal(0)
+
+    def clean_discount_days(self):
+        return self.cleaned_data["discount_days"] or 0
 
     def clean(self):
         cleaned = super().clean()

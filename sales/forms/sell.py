@@ -9,6 +9,8 @@ from sales.forms.amounts import AmountField
 from sales.forms.basket import BasketLine, read_basket
 from sales.forms.payments import MONEY
 from sales.models import Buyer
+from sales.queries.on_account import free_on_account
+from sales.queries.paying import ON_ACCOUNT
 
 LATER = "later"
 
@@ -22,7 +24,7 @@ class SaleForm(OperationForm):
     given = AmountField(
         label="Cash given", required=False, help_text="Only to work out the change."
     )
-    paid_by = forms.ChoiceField(choices=[*MONEY, (LATER, "later")])
+    paid_by = forms.ChoiceField(choices=[*MONEY, (ON_ACCOUNT, "their account"), (LATER, "later")])
     find = forms.CharField(required=False)
 
     field_order = ["buyer", "on", "note", "given"]
@@ -58,6 +60,12 @@ class SaleForm(OperationForm):
         return Buyer.objects.filter(pk=value).first() if str(value or "").isdigit() else None
 
     @property
+    def on_account(self) -> Decimal:
+        """What the chosen buyer has on account for this sale."""
+        buyer = self.chosen_buyer
+        return free_on_account(buyer, self.on) if buyer else Decimal(0)
+
+    @property
     def cash_given(self) -> Decimal | None:
         try:
             return self.fields["given"].to_python(self["given"].value() or "")
@@ -69,7 +77,7 @@ class SaleForm(OperationForm):
         for line in self.lines:
             if line.error:
                 self.add_error(None, f"{line.plant} {line.container}: {line.error}")
-        if cleaned.get("paid_by") == LATER and not cleaned.get("buyer"):
+        if cleaned.get("paid_by") in (LATER, ON_ACCOUNT) and not cleaned.get("buyer"):
             self.add_error("buyer", "Choose who pays later: an open invoice needs a name.")
         return cleaned
 

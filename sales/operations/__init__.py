@@ -3,6 +3,7 @@
 from sales.operations.account import (
     give_back,
     keep_on_account,
+    let_go,
     take_on_account,
     use_account,
 )
@@ -22,6 +23,7 @@ __all__ = [
     "drop_tax_rate",
     "give_back",
     "keep_on_account",
+    "let_go",
     "name_account",
     "pay",
     "pay_several",

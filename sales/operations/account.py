@@ -1,4 +1,4 @@
-"""Take money onto a buyer's account, use it for documents, give it back."""
+"""Take money onto a buyer's account, use it for documents, give it back; let go what is owed."""
 
 from datetime import date
 from decimal import Decimal
@@ -83,6 +83,26 @@ def keep_on_account(
         return write_payments(moved(document, -amount), on, request_id)
 
 
+def let_go(
+    *, document: Document, amount: Decimal, note: str, on: date, request_id: UUID, by=None
+) -> Payment:
+    """Let go part of what is owed on a document, as for plants that were not as they should be.
+
+    `note` says why. No plant moves and no tax is corrected: a return with its credit note
+    does that. Raises SaleRefused for more than is owed, and without a reason.
+    """
+    with ledger_held():
+        done = _done(request_id)
+        if done:
+            return done
+        nursery = _refuse(amount, on)
+        refuse_wrong_payment(document.number, document.date, amount, on, nursery.currency)
+        _refuse_more(amount, max(owed(document), Decimal(0)), f"is owed on {document}", nursery)
+        if not note.strip():
+            raise SaleRefused("Say why it is let go.", field="note")
+        return write_payments([Part(Method.ALLOWANCE, amount, document, note=note)], on, request_id)
+
+
 def give_back(
     *, buyer: Buyer, amount: Decimal, method: str, on: date, request_id: UUID, by=None
 ) -> Payment:
@@ -103,6 +123,22 @@ def give_back(
             Part(Method.ROUNDING, paid - amount, buyer=buyer),
         ]
         return write_payments([part for part in parts if part.amount], on, request_id)
+
+
+def paid_at_once(document: Document, method: str, request_id: UUID) -> None:
+    """Pay a document that was just issued, all of it or as far as its buyer's account goes.
+
+    Call it with the ledger held.
+    """
+    total, on = document.total, document.date
+    if method == Method.ACCOUNT:
+        usable = min(_free(document.buyer, on), total) if document.buyer else Decimal(0)
+        parts = moved(document, usable)
+    else:
+        step = Nursery.current().smallest_cash if method == Method.CASH else Decimal(0)
+        paid = in_cash(total, step)
+        parts = [Part(method, paid, document), Part(Method.ROUNDING, total - paid, document)]
+    write_payments([part for part in parts if part.amount], on, request_id)
 
 
 def moved(document: Document, amount: Decimal) -> list[Part]:

@@ -15,6 +15,8 @@ FACTS = (
     "email",
     "phone",
     "terms_days",
+    "discount_percent",
+    "discount_days",
     "tax_exempt",
     "certificate",
     "note",

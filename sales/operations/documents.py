@@ -50,6 +50,7 @@ def issue_sales(
             kind=kind,
             date=on,
             due_on=on + timedelta(days=buyer.terms_days) if buyer else on,
+            **_discount(buyer, on),
             buyer=buyer,
             buyer_name=buyer.name if buyer else "",
             issued_by=issued_by,
@@ -60,6 +61,13 @@ def issue_sales(
         )
         documents.append((document, lines))
     return _write(documents)
+
+
+def _discount(buyer, on):
+    if buyer is None or not buyer.discount_percent:
+        return {}
+    until = on + timedelta(days=buyer.discount_days)
+    return {"discount_percent": buyer.discount_percent, "discount_until": until}
 
 
 def issue_credit(

@@ -8,7 +8,6 @@ from uuid import UUID, uuid5
 
 from inventory.models import Nursery
 from inventory.operations.posting import ledger_held, refuse_closed
-from nursery.cash import in_cash
 from nursery.money import round_to_currency
 from sales.errors import SaleRefused
 from sales.models import Buyer, Document, Payment
@@ -71,20 +70,12 @@ def pay_several(
 
     As `pay` otherwise; all of it is undone together. Returns its first row.
     """
+    documents = list(documents)
+    if any(document.buyer_id != buyer.pk for document in documents):
+        raise SaleRefused(f"Choose invoices of {buyer} only.")
     way = Way(method, on, rest, let_go, discount)
     with ledger_held():
-        return _paid(list(documents), buyer, amount, way, request_id)
-
-
-def pay_whole(document: Document, method: str, on: date, request_id: UUID) -> Payment:
-    """Pay a document that was just issued. Call it with the ledger held."""
-    step = Nursery.current().smallest_cash if method == Method.CASH else Decimal(0)
-    paid = in_cash(document.total, step)
-    parts = [
-        Part(method, paid, document),
-        Part(Method.ROUNDING, document.total - paid, document),
-    ]
-    return write_payments([part for part in parts if part.amount], on, request_id)
+        return _paid(documents, buyer, amount, way, request_id)
 
 
 def _paid(documents, buyer, amount, way, request_id):

@@ -13,8 +13,8 @@ from inventory.operations.posting import ledger_held, post
 from nursery.money import round_to_currency
 from sales.errors import SaleRefused
 from sales.models import Buyer, Document
+from sales.operations.account import paid_at_once
 from sales.operations.documents import issue_sale, lot_lines
-from sales.operations.pay import pay_whole
 from sales.queries.prices import price_of
 
 
@@ -45,8 +45,8 @@ def sell(
     """Sell plants to a buyer, or to a walk-in, and return the issued document.
 
     With `paid_by` (one of Payment.MONEY) the whole total is paid at once, in cash as cash
-    can pay it. Raises SaleRefused for no plants or no price, NotEnoughPlants where lots
-    run short.
+    can pay it; with "account" as far as the buyer's account goes. Raises SaleRefused for
+    no plants or no price, NotEnoughPlants where lots run short.
     """
     with ledger_held():
         done = document_of_request(request_id)
@@ -68,7 +68,7 @@ def sell(
         )
         document = issue_sale(lines, on=on, buyer=buyer, note=note)
         if paid_by and document.total:
-            pay_whole(document, paid_by, on, uuid5(request_id, "payment"))
+            paid_at_once(document, paid_by, uuid5(request_id, "payment"))
         return document
 
 

@@ -5,8 +5,8 @@ from decimal import Decimal
 from django.db.models import Case, ExpressionWrapper, F, QuerySet, Sum, When
 
 from nursery.fields import MoneyField
-from sales.models import Document, Payment
-from sales.queries.owed import NOTHING, with_owed
+from sales.models import Document
+from sales.queries.owed import NOTHING, paid_in_full, with_owed
 
 
 def listed_documents() -> QuerySet:
@@ -37,17 +37,5 @@ def open_documents() -> QuerySet:
 
 def owed_in_all(documents: QuerySet) -> Decimal:
     """Return what buyers owe on documents from `listed_documents`."""
-    # Nothing is owed on what was paid in full; leaving that out first keeps this quick.
-    owing = documents.exclude(pk__in=_paid_in_full()).filter(open__gt=Decimal(0)).order_by()
+    owing = documents.exclude(pk__in=paid_in_full()).filter(open__gt=Decimal(0)).order_by()
     return owing.aggregate(sum=Sum("open"))["sum"] or Decimal(0)
-
-
-def _paid_in_full() -> QuerySet:
-    """Return the keys of documents whose payments come to their total."""
-    return (
-        Payment.objects.order_by()
-        .values("document")
-        .annotate(sum=Sum("amount"))
-        .filter(sum=F("document__net") + F("document__tax"))
-        .values("document")
-    )

@@ -91,7 +91,9 @@ class Standing:
     @property
     def paid_in(self) -> str:
         """How it was paid, in words: "cash", "card and cheque"."""
-        ways = [row.get_method_display() for row in self.payments if row.counts]
+        paying = (*Payment.MONEY, Payment.Method.ACCOUNT)
+        counting = [row for row in self.payments if row.counts and row.method in paying]
+        ways = [row.get_method_display() for row in counting]
         return " and ".join(dict.fromkeys(ways))
 
     @property
@@ -106,6 +108,12 @@ class Standing:
                 if not name and row.get_method_display() not in line.ways:
                     line.ways.append(row.get_method_display())
         return [sums[name] for name in ("", *SETTLED_BESIDES.values()) if name in sums]
+
+    @property
+    def received(self) -> Decimal:
+        """The money that came in: in cash, what cash can pay."""
+        rows = (row for row in self.payments if row.counts and row.method in Payment.MONEY)
+        return sum((row.amount for row in rows), Decimal(0))
 
     @property
     def state(self) -> str:

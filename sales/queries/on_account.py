@@ -5,7 +5,7 @@ from datetime import date
 from decimal import Decimal
 from itertools import accumulate
 
-from django.db.models import Sum
+from django.db.models import QuerySet, Sum
 
 from sales.models import Buyer, Payment
 
@@ -25,3 +25,9 @@ def free_on_account(buyer: Buyer, on: date) -> Decimal:
         days[max(day, on)] += amount
     days[on] += Decimal(0)
     return min(accumulate(days[day] for day in sorted(days)))
+
+
+def account_rows(buyer: Buyer, most: int = 12) -> QuerySet:
+    """Return what came onto an account and went off it, the latest first."""
+    rows = buyer.account.filter(reverses=None, reversed_by=None)
+    return rows.order_by("-date", "-pk")[:most]

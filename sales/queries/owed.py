@@ -41,6 +41,18 @@ def with_owed(documents: QuerySet, on: date | None = None) -> QuerySet:
     )
 
 
+def paid_in_full(on: date | None = None) -> QuerySet:
+    """Return the keys of documents whose payments come to their total, by a day or now.
+
+    Nothing is owed on them; leaving them out first keeps a question about all others quick.
+    """
+    paid = Payment.objects.filter(document__isnull=False).order_by()
+    if on:
+        paid = paid.filter(date__lte=on)
+    sums = paid.values("document").annotate(sum=Sum("amount"))
+    return sums.filter(sum=F("document__net") + F("document__tax")).values("document")
+
+
 def owed(document: Document) -> Decimal:
     """Return what is still owed on a sale: total less credits less payments."""
     row = with_owed(Document.objects.filter(pk=document.pk)).get()

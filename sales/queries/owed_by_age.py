@@ -10,7 +10,7 @@ from django.db.models.functions import Coalesce
 from nursery.fields import MoneyField
 from sales.ages import AGES, CURRENT, LATE, last_due_day
 from sales.models import Buyer, Document, Payment
-from sales.queries.owed import with_owed
+from sales.queries.owed import paid_in_full, with_owed
 
 
 def owed_on(on: date) -> QuerySet:
@@ -18,13 +18,9 @@ def owed_on(on: date) -> QuerySet:
 
     Each has `full`, `credited`, `paid`, `owed`, the day it `falls_due` and its `age` by key.
     """
-    # Nothing is owed on what was paid in full; leaving that out first keeps this quick.
     sold = Document.objects.filter(kind=Document.Kind.SALE, date__lte=on)
-    paid = Payment.objects.filter(date__lte=on, document__isnull=False).order_by()
-    in_full = paid.values("document").annotate(sum=Sum("amount"))
-    in_full = in_full.filter(sum=F("document__net") + F("document__tax")).values("document")
     return (
-        with_owed(sold.exclude(pk__in=in_full), on)
+        with_owed(sold.exclude(pk__in=paid_in_full(on)), on)
         .filter(cancelled=False, owed__gt=Decimal(0))
         .annotate(
             full=ExpressionWrapper(F("net") + F("tax"), output_field=MoneyField()),

@@ -1,10 +1,12 @@
 """Foresee what a payment will do, before it is written and when it is."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 from functools import cached_property
+
+from django.db.models import Sum
 
 from inventory.models import Nursery
 from nursery.cash import in_cash
@@ -39,8 +41,22 @@ class Row:
     note: str = ""
 
 
+@dataclass(frozen=True)
+class Foreseen:
+    """What a document owes, what is settled of it, and what is left."""
+
+    document: Document
+    owed: Decimal
+    settled: Decimal
+    left: Decimal
+
+
 class Paying:
-    """One amount on its way to documents: what it settles, what is over, what stays owed."""
+    """One amount on its way to documents: what it settles, what is over, what stays owed.
+
+    A discount for paying early is worked out on what is left of the goods before tax, less
+    what was let go; tax stays as invoiced.
+    """
 
     def __init__(
         self, documents: Sequence[Document], buyer: Buyer | None, amount: Decimal, way: Way
@@ -52,6 +68,7 @@ class Paying:
         found = with_owed(Document.objects.filter(pk__in=[row.pk for row in documents]))
         by_key = {row.pk: row for row in found}
         self.documents = [by_key[row.pk] for row in documents]
+        self.let_go_before = let_go_on(self.documents)
         self.open = [-row.paid if row.cancelled else row.owed for row in self.documents]
         self.discounts = [self._discount(row) for row in self.documents]
         self.owed = [due - cut for due, cut in zip(self.open, self.discounts, strict=True)]
@@ -120,6 +137,34 @@ class Paying:
                 found.append(Row(document, Method.ALLOWANCE, left, self.way.let_go))
         return [row for row in found if row.amount]
 
+    @property
+    def shown(self) -> Iterator[Foreseen]:
+        """Yield what becomes of each document."""
+        for document, due, left in zip(self.documents, self.open, self.left, strict=True):
+            left = NOTHING if self.way.let_go else left
+            yield Foreseen(document, due, due - left, left)
+
+    @property
+    def words(self) -> str:
+        """What will be true after, in a sentence or two."""
+        left, rounded = sum(self.left, NOTHING), sum(self.settled.rounded, NOTHING)
+        said = [f"{self._money(abs(self.amount))} {'goes back' if self.is_back else 'comes in'}."]
+        if rounded:
+            said.append(f"{self._money(abs(rounded))} is rounded, as cash is paid.")
+        if cut := sum(self.discounts, NOTHING):
+            said.append(f"{self._money(cut)} is their discount for paying early.")
+        if left and self.way.let_go:
+            said.append(f"{self._money(left)} is let go.")
+        elif left:
+            said.append(f"{self._money(left)} stays owed.")
+        elif not self.is_back:
+            said.append("All of it is paid then.")
+        if self.on_account:
+            said.append(f"{self._money(self.on_account)} goes onto the account.")
+        if self.change:
+            said.append(f"Give back {self._money(self.change)}.")
+        return " ".join(said)
+
     def refuse(self) -> None:
         """Raise SaleRefused where this cannot be written, and say what can."""
         if self.amount != in_cash(self.amount, self.step):
@@ -128,6 +173,11 @@ class Paying:
                 f"is {self._money(self.step)}: "
                 f"{self._money(in_cash(self.amount, self.step))} would be right.",
                 field="amount",
+            )
+        if self.way.discount and not any(self.discounts):
+            raise SaleRefused(
+                "No discount for paying early is granted on that day. Leave it out.",
+                field="discount",
             )
         if self.is_back:
             self._refuse_back()
@@ -169,7 +219,9 @@ class Paying:
     def _discount(self, row):
         if not self.way.discount or self.is_back or not may_keep_discount(row, self.way.on):
             return NOTHING
-        return min(discount_of(row, self.currency), max(row.owed, NOTHING))
+        kept = row.net - row.credited_net - self.let_go_before.get(row.pk, NOTHING)
+        discount = early_discount(kept, row.discount_percent)
+        return min(round_to_currency(discount, self.currency), max(row.owed, NOTHING))
 
     def _money(self, amount):
         return format_money(amount, self.currency)
@@ -180,10 +232,7 @@ def may_keep_discount(document: Document, on: date) -> bool:
     return bool(document.discount_until) and on <= document.discount_until
 
 
-def discount_of(document: Document, currency: str) -> Decimal:
-    """Return the discount for paying early, of a document from `with_owed`.
-
-    It is worked out on what is left of the goods before tax; tax stays as invoiced.
-    """
-    kept = document.net - document.credited_net
-    return round_to_currency(early_discount(kept, document.discount_percent), currency)
+def let_go_on(documents: Sequence[Document]) -> dict[int, Decimal]:
+    """Return {document: what was let go of it} for those with any."""
+    rows = Payment.objects.filter(document__in=documents, method=Method.ALLOWANCE).order_by()
+    return dict(rows.values("document").annotate(sum=Sum("amount")).values_list("document", "sum"))

@@ -28,6 +28,11 @@ class StatementLine:
     note: str = ""
 
     @property
+    def way(self) -> str:
+        """How it was paid, in words."""
+        return Payment.Method(self.kind).label
+
+    @property
     def charged(self) -> Decimal | None:
         return self.amount if self.amount > 0 else None
 
@@ -51,6 +56,11 @@ class Statement:
     closing: Decimal
     on_account: Decimal
     open: list[Document]
+
+    @property
+    def in_favour(self) -> Decimal:
+        """What the buyer has with the nursery where the balance is below nothing."""
+        return -self.closing
 
     @property
     def owed(self) -> Decimal:

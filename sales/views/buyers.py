@@ -19,6 +19,7 @@ from sales.forms.buyers import BuyerForm, facts_of
 from sales.models import Buyer
 from sales.queries.buyers import bought_by, history_of, listed_buyers
 from sales.queries.document_list import owed_in_all
+from sales.queries.on_account import account_rows, on_account
 from sales.tables.buyers import BuyerTable
 from sales.tables.documents import DocumentTable
 
@@ -61,6 +62,8 @@ def buyer(request: HttpRequest, pk: int) -> HttpResponse:
             "buyer": found,
             "owed": owed_in_all(documents),
             "overdue": owed_in_all(owing.filter(due_on__lt=timezone.localdate())),
+            "on_account": on_account(found),
+            "payments": account_rows(found),
             "most": bought_by(found),
         },
         export_name=f"buyer-{found.pk}",

@@ -12,12 +12,13 @@ from sales.documents.papers import DELIVERY, delivery_pdf, document_pdf, file_na
 from sales.documents.pdf import PdfNotPossible
 from sales.forms.amounts import read_amount
 from sales.forms.documents import DocumentFilter, PaperForm
-from sales.models import Document
+from sales.models import Document, Payment
 from sales.queries.document_list import listed_documents, open_documents, owed_in_all
-from sales.queries.document_page import plants_out, standing_of, traced_lines_of
+from sales.queries.document_page import Standing, plants_out, standing_of, traced_lines_of
 from sales.tables.documents import DocumentTable
 
 DOCUMENTS = Document.objects.select_related("buyer", "corrects")
+Method = Payment.Method
 
 
 @require_safe
@@ -53,11 +54,12 @@ def document(request: HttpRequest, pk: int) -> HttpResponse:
             "page_class": "sell" if "sold" in request.GET else "",
             "document": found,
             "standing": standing,
+            "own_words": (Method.ROUNDING, Method.DISCOUNT, Method.ALLOWANCE),
             "lines": traced_lines_of(found),
             "some_are_out": not found.is_credit and bool(plants_out(found)),
             "just_sold": "sold" in request.GET,
             "paper_form": PaperForm(initial=PaperForm.issued(found)),
-            "change": _change(request.GET.get("given", ""), found),
+            "change": _change(request.GET.get("given", ""), standing),
         },
     )
 
@@ -90,10 +92,10 @@ def _paper(request, document, make, title):
     return response
 
 
-def _change(given: str, document: Document) -> Decimal | None:
+def _change(given: str, standing: Standing) -> Decimal | None:
     """Return what a buyer gets back of the cash given, or None."""
     try:
-        change = read_amount(given) - document.total
+        change = read_amount(given) - (standing.received or standing.document.total)
     except ValueError:
         return None
     return change if change >= 0 else None

@@ -10,7 +10,8 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
 from inventory.errors import LedgerError
-from nursery.context import current_currency
+from nursery.cash import in_cash
+from nursery.context import current_currency, current_nursery
 from nursery.http import go_to
 from nursery.money import currency_digits
 from nursery.once import NAME, saved_before, unused_request
@@ -100,6 +101,7 @@ def _context(request, form):
     net = sum(line.net for line in form.lines)
     tax = tax_of_sale(form.lines, form.on, form.chosen_buyer)
     total = net + tax["tax"]
+    cash = in_cash(total, current_nursery().smallest_cash)
     given = form.cash_given
     return {
         "place": "sell",
@@ -111,7 +113,9 @@ def _context(request, form):
         "net": net,
         "tax": tax,
         "total": total,
-        "change": given - total if given and form.lines and given >= total else None,
-        "short": total - given if given and form.lines and given < total else None,
-        "handed_over": [(amount, amount - total) for amount in round_amounts_over(total, digits)],
+        "cash": cash,
+        "on_account": form.on_account,
+        "change": given - cash if given and form.lines and given >= cash else None,
+        "short": cash - given if given and form.lines and given < cash else None,
+        "handed_over": [(amount, amount - cash) for amount in round_amounts_over(cash, digits)],
     }

@@ -26,6 +26,8 @@ MOST_READ = 400
 KINDS = {
     "begin": ("stick", "sow", "divide", "receive", "opening"),
     "take-out": ("use", "give"),
+    "buyer-account": ("take", "back"),
+    "document-account": ("use", "keep", "let-go"),
     "recipe-edit": ("stick", "pot_up"),
 }
 

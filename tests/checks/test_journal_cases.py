@@ -48,8 +48,8 @@ def test_a_cash_sale_with_tax():
     assert balances(since=DAY) == {"cash": 19_080, "tax": -1_080, "sales": -18_000}
 
 
-# F8, m67864, rows a, c and d. The discounts for early payment in them have no place in this
-# ledger; the sale, its cost and the return with its cost do.
+# F8, m67864, rows a, c and d. Their discounts for paying early are in
+# test_receivables.py; here the sale, its cost and the return with its cost.
 @pytest.mark.parametrize(
     ("sold", "cost", "returned", "cost_back"),
     [(2_450, 1_000, 500, 130), (19_250, 5_500, 3_500, 1_000), (16_800, 3_360, 0, 0)],
