@@ -15,6 +15,7 @@ from inventory.views import (
     lists,
     lose,
     lot_page,
+    paid_ahead,
     people,
     plant_page,
     recipes,
@@ -93,6 +94,11 @@ bill_pages = [
     path("bills/add/", bills.bill_add, name="bill-add"),
     path("bills/<int:pk>/", bills.bill, name="bill"),
     path("bills/<int:pk>/undo/", bills.bill_undo, name="bill-undo"),
+    path("paid-ahead/", paid_ahead.paid_ahead_list, name="paid-ahead-list"),
+    path("paid-ahead/add/", paid_ahead.paid_ahead_add, name="paid-ahead-add"),
+    path("paid-ahead/<int:pk>/", paid_ahead.paid_ahead_page, name="paid-ahead"),
+    path("paid-ahead/<int:pk>/charge/", paid_ahead.paid_ahead_charge, name="paid-ahead-charge"),
+    path("paid-ahead/<int:pk>/undo/", paid_ahead.paid_ahead_undo, name="paid-ahead-undo"),
 ]
 
 urlpatterns = [*lists_and_pages, *entries, *catalogue_pages, *bill_pages, *supply_pages]

@@ -9,7 +9,9 @@ from django.utils.http import urlencode
 
 from inventory.models import ExpectedLoss, LotBalance, Nursery
 from inventory.queries import to_do as growing
+from inventory.queries.paid_ahead import due_parts
 from inventory.queries.supply_list import low_supplies
+from inventory.queries.wording import CATEGORY_WORDS
 from inventory.tables.supplies import to_buy
 from nursery.templatetags.nursery_tags import each, money, plain
 from sales.queries import to_do as selling
@@ -48,6 +50,7 @@ def groups_to_do(on: date, nursery: Nursery) -> list[Group]:
         _potting(on, nursery),
         _walk(on, nursery),
         _orders(),
+        _paid_ahead(on),
         _overdue(on),
         _prices(on),
     ]
@@ -133,6 +136,21 @@ def _orders():
     ]
     why = "As few as you order at, or fewer."
     return _group("Order supplies", why, lines, more_url=url("inventory:supply-list"))
+
+
+def _paid_ahead(on):
+    lines = [
+        Line(
+            f"{CATEGORY_WORDS[row.category].capitalize()}, {row.place or 'the whole nursery'}",
+            f"until {_day(part.until, on)}",
+            money(part.amount),
+            url("inventory:paid-ahead", row.pk),
+        )
+        for row, part in due_parts(on)
+    ]
+    why = "Its days are over, and the plants that stood there bear it."
+    more = url("inventory:paid-ahead-list")
+    return _group("Charge what was paid ahead", why, lines, more_url=more)
 
 
 def _overdue(on):

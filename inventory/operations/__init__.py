@@ -6,6 +6,7 @@ from inventory.operations.closing import close_period, reopen
 from inventory.operations.grow import blend, move, pot_up
 from inventory.operations.leave import add_cost, take_out
 from inventory.operations.lose import Loss, count, root_count, write_off
+from inventory.operations.paid_ahead import charge_part, pay_ahead, undo_paid_ahead
 from inventory.operations.reverse import reverse
 
 __all__ = [
@@ -13,15 +14,18 @@ __all__ = [
     "add_cost",
     "begin",
     "blend",
+    "charge_part",
     "close_period",
     "count",
     "enter_bill",
     "move",
+    "pay_ahead",
     "pot_up",
     "reopen",
     "reverse",
     "root_count",
     "take_out",
     "undo_bill",
+    "undo_paid_ahead",
     "write_off",
 ]

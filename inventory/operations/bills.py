@@ -6,7 +6,7 @@ from uuid import UUID, uuid5
 
 from inventory.costing.categories import CATEGORIES
 from inventory.errors import AlreadyUndone, CannotUndo, LedgerError
-from inventory.models import Bill, BillShare, Lot, Operation, Place
+from inventory.models import Bill, BillShare, Lot, Operation, PaidAhead, Place
 from inventory.operations.posting import Draft, ledger_held, post_together, refuse_closed
 from inventory.operations.reverse import reverse
 from inventory.queries.bills import Asked, Sharing, share_out
@@ -24,6 +24,7 @@ def enter_bill(
     basis: str = Bill.Basis.AREA,
     unused: str = Bill.Unused.PLANTS,
     note: str = "",
+    paid_ahead: PaidAhead | None = None,
     by=None,
 ) -> Bill:
     """Enter a bill and charge each lot its part of the days, whenever its number changed.
@@ -38,7 +39,9 @@ def enter_bill(
             return done
         refuse_bill(asked)
         sharing = share_out(asked)
-        bill = _write_bill(asked, sharing, note, request_id, by)
+        bill = _write_bill(
+            asked, sharing, note=note, paid_ahead=paid_ahead, request_id=request_id, entered_by=by
+        )
         _charge(bill, sharing, by)
         return bill
 
@@ -73,6 +76,7 @@ def undo_bill(*, bill: Bill, request_id: UUID, by=None, note: str = "") -> Bill:
             raise CannotUndo("An undoing is not undone; enter the bill again.")
         if Bill.objects.filter(reverses=bill).exists():
             raise AlreadyUndone
+        _refuse_earlier_part(bill)
         refuse_closed(bill.first_day)
         for share in bill.shares.select_related("operation").order_by("-operation"):
             reverse(
@@ -85,9 +89,20 @@ def undo_bill(*, bill: Bill, request_id: UUID, by=None, note: str = "") -> Bill:
         return _write_reversal(bill, request_id, by, note)
 
 
-def _write_bill(asked, sharing: Sharing, note, request_id, by) -> Bill:
+def _refuse_earlier_part(bill: Bill) -> None:
+    later = Bill.objects.filter(
+        paid_ahead=bill.paid_ahead_id, last_day__gt=bill.last_day, reverses=None, reversed_by=None
+    )
+    last = bill.paid_ahead_id and later.order_by("-last_day").first()
+    if last:
+        raise CannotUndo(
+            "Later parts of what was paid ahead are charged. Undo the last first, which goes "
+            f"to {last.last_day.isoformat()}."
+        )
+
+
+def _write_bill(asked, sharing: Sharing, **more) -> Bill:
     bill = Bill(
-        request_id=request_id,
         category=asked.category,
         amount=asked.amount,
         first_day=asked.first_day,
@@ -96,8 +111,7 @@ def _write_bill(asked, sharing: Sharing, note, request_id, by) -> Bill:
         basis=asked.basis,
         unused=asked.unused,
         unused_amount=from_millionths(sharing.unused_amount),
-        note=note,
-        entered_by=by,
+        **more,
     )
     bill.save(force_insert=True)
     return bill
@@ -129,6 +143,7 @@ def _write_reversal(bill: Bill, request_id, by, note) -> Bill:
         basis=bill.basis,
         unused=bill.unused,
         unused_amount=-bill.unused_amount,
+        paid_ahead=bill.paid_ahead,
         note=note,
         reverses=bill,
         entered_by=by,

@@ -203,17 +203,22 @@ def _unused_weight(asked, areas, used) -> int | None:
 def _refuse_unknown_space(asked, unused_weight):
     if asked.unused != Bill.Unused.EXPENSE or unused_weight is not None:
         return
-    if asked.basis != Bill.Basis.AREA:
-        raise LedgerError(
-            "Unused space can be told only where a bill is shared by area and days. "
-            "Share it so, or let the plants bear it.",
-            field="unused",
-        )
+    refuse_unused_unless_by_area(asked)
     raise LedgerError(
         f"How large {asked.place or 'each place'} is has not been entered, so its unused space "
         "cannot be told. Enter the area under places, or let the plants bear it.",
         field="unused",
     )
+
+
+def refuse_unused_unless_by_area(asked) -> None:
+    """Raise LedgerError where unused space is to be expensed and cannot be told."""
+    if asked.unused == Bill.Unused.EXPENSE and asked.basis != Bill.Basis.AREA:
+        raise LedgerError(
+            "Unused space can be told only where a bill is shared by area and days. "
+            "Share it so, or let the plants bear it.",
+            field="unused",
+        )
 
 
 def _remarks_on_space(asked, areas, used, unused_weight) -> list[str]:
