@@ -8,6 +8,7 @@ from django.urls import NoReverseMatch, reverse
 from django.utils.http import urlencode
 
 from inventory.models import ExpectedLoss, LotBalance, Nursery
+from inventory.own_time import counted_by_default
 from inventory.queries import to_do as growing
 from inventory.queries.paid_ahead import due_parts
 from inventory.queries.supply_list import low_supplies
@@ -178,7 +179,7 @@ def _prices(on):
             url("sales:prices", plant=row.plant.name, container=row.container.code),
             is_plant=True,
         )
-        for row in selling.price_troubles(on)
+        for row in selling.price_troubles(on, counted_by_default())
     ]
     why = "Without a price, or priced below what they have cost."
     return _group("Look at prices", why, lines, more_url=url("sales:prices"))

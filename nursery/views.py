@@ -25,6 +25,7 @@ SETTINGS = (
     "units",
     "season_start_month",
     "season_end_month",
+    "counts_own_time",
 )
 
 

@@ -2,6 +2,7 @@
 
 from datetime import date
 
+from inventory.costing.categories import CATEGORIES
 from inventory.errors import LedgerError
 from inventory.models import Batch
 from inventory.queries.batch_account import BatchAccount, account_of
@@ -32,14 +33,14 @@ def space_report(*, since: date | None = None, on: date | None = None, **_) -> l
     ]
 
 
-def batch_report(*, batch: str = "", **_) -> list[dict]:
+def batch_report(*, batch: str = "", counted: tuple[str, ...] = CATEGORIES, **_) -> list[dict]:
     """A batch's account line by line: what went in, each stage, what a plant cost, earned."""
     if not batch:
         raise LedgerError("Say which batch: --batch CODE.")
     found = Batch.objects.filter(code=batch).first()
     if found is None:
         raise LedgerError(f"There is no batch {batch}.")
-    account = account_of(found)
+    account = account_of(found, counted)
     lines = [*_in(account), *_stages(account), *_all_together(account), *_each(account)]
     names = ("section", "line", "plants", "cost", "each")
     return [{"batch": batch} | dict(zip(names, line, strict=True)) for line in lines]

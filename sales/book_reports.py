@@ -3,6 +3,7 @@
 from datetime import date
 from decimal import Decimal
 
+from inventory.costing.categories import CATEGORIES
 from sales.journal import journal_rows
 from sales.queries.accounts import accounts
 from sales.queries.journal import journal
@@ -20,7 +21,9 @@ YEAR_COSTS = (
 )
 
 
-def year_report(*, since: date | None = None, on: date | None = None, **_) -> list[dict]:
+def year_report(
+    *, since: date | None = None, on: date | None = None, counted: tuple[str, ...] = CATEGORIES, **_
+) -> list[dict]:
     """What came, went and is left; the calendar year of the last day unless told otherwise.
 
     Begun counts bought and found plants too, used those given away. A row of no plant
@@ -34,7 +37,7 @@ def year_report(*, since: date | None = None, on: date | None = None, **_) -> li
         | {name: getattr(row, name) for name in YEAR_PLANTS}
         | {"used": row.used_or_given, "closing_plants": row.closing_plants}
         | {name: getattr(row, name) for name in YEAR_COSTS}
-        for row in year_rows(*whole_span(since, on))
+        for row in year_rows(*whole_span(since, on), counted)
     ]
 
 
@@ -54,7 +57,9 @@ def journal_report(*, since: date | None = None, on: date | None = None, **_) ->
     ]
 
 
-def item_report(method: str, on: date | None, selling: Decimal) -> list[dict]:
+def item_report(
+    method: str, on: date | None, selling: Decimal, counted: tuple[str, ...] = CATEGORIES
+) -> list[dict]:
     """The stock valued item by item, at the lower of cost and realisable value, or farm price."""
     return [
         {
@@ -65,5 +70,5 @@ def item_report(method: str, on: date | None, selling: Decimal) -> list[dict]:
             "price": item.price,
             "value": item.value(method),
         }
-        for item in items_in_stock(on, Terms(selling))
+        for item in items_in_stock(on, Terms(selling), counted)
     ]

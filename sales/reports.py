@@ -7,7 +7,7 @@ from collections.abc import Callable
 from datetime import date
 from decimal import Decimal
 
-from inventory.costing.categories import CATEGORIES
+from inventory.costing.categories import CATEGORIES, cost_of
 from inventory.errors import LedgerError
 from inventory.models import Batch, Lot
 from inventory.queries.conservation import conservation
@@ -25,7 +25,9 @@ from sales.queries.margin import margin_by
 from sales.queries.trace import trace_batch, trace_document, trace_lot
 
 
-def lots_report(*, on: date | None = None, **_) -> list[dict]:
+def lots_report(
+    *, on: date | None = None, counted: tuple[str, ...] = CATEGORIES, **_
+) -> list[dict]:
     """Every lot: what it is, where it stands, what it holds and has cost."""
     shares = batch_shares(on)
     return [
@@ -42,7 +44,7 @@ def lots_report(*, on: date | None = None, **_) -> list[dict]:
             "cost": row.cost,
             "unit_cost": row.unit_cost,
         }
-        for row in lot_rows(on)
+        for row in lot_rows(on, counted)
     ]
 
 
@@ -63,20 +65,27 @@ def availability_report(
     ]
 
 
-def costs_report(*, lot: str = "", on: date | None = None, **_) -> list[dict]:
+def costs_report(
+    *, lot: str = "", on: date | None = None, counted: tuple[str, ...] = CATEGORIES, **_
+) -> list[dict]:
     """The cost that lots hold, by category."""
     held = holdings(on)
     lots = [_find(Lot, lot)] if lot else Lot.objects.order_by("code")
     return [
         {"lot": row.code, "category": category, "amount": from_millionths(amount)}
         for row in lots
-        for category, amount in zip(CATEGORIES, held.get(row.pk, [0])[1:], strict=False)
+        for category, amount in zip(counted, held.get(row.pk, [0])[1:], strict=False)
         if amount
     ]
 
 
 def margin_report(
-    *, by: str = "lot", since: date | None = None, on: date | None = None, **_
+    *,
+    by: str = "lot",
+    since: date | None = None,
+    on: date | None = None,
+    counted: tuple[str, ...] = CATEGORIES,
+    **_,
 ) -> list[dict]:
     """What sold plants brought and cost, net of returns."""
     return [
@@ -91,11 +100,13 @@ def margin_report(
             "unit_margin": row.unit_margin,
             "margin_percent": row.margin_percent,
         }
-        for row in margin_by(by, since=since, on=on)
+        for row in margin_by(by, since=since, on=on, counted=counted)
     ]
 
 
-def losses_report(*, since: date | None = None, on: date | None = None, **_) -> list[dict]:
+def losses_report(
+    *, since: date | None = None, on: date | None = None, counted: tuple[str, ...] = CATEGORIES, **_
+) -> list[dict]:
     """Plants lost, and what became of their cost."""
     return [
         {
@@ -107,7 +118,7 @@ def losses_report(*, since: date | None = None, on: date | None = None, **_) -> 
             "abnormal": row.abnormal,
             "expensed": row.expensed,
         }
-        for row in losses(since=since, on=on)
+        for row in losses(since=since, on=on, counted=counted)
     ]
 
 
@@ -126,17 +137,22 @@ def trace_report(*, document: str = "", lot: str = "", batch: str = "", **_) -> 
 
 
 def valuation_report(
-    *, on: date | None = None, method: str = "cost", selling: Decimal = Decimal(0), **_
+    *,
+    on: date | None = None,
+    method: str = "cost",
+    selling: Decimal = Decimal(0),
+    counted: tuple[str, ...] = CATEGORIES,
+    **_,
 ) -> list[dict]:
     """The plants and the cost in stock, lot by lot; by another method, item by item."""
     if method != "cost":
-        return item_report(method, on, selling)
+        return item_report(method, on, selling, counted)
     held = holdings(on)
     return [
         {
             "lot": lot.code,
             "on_hand": held[lot.pk][0],
-            "cost": from_millionths(sum(held[lot.pk][1:])),
+            "cost": from_millionths(cost_of(held[lot.pk], counted)),
         }
         for lot in Lot.objects.filter(pk__in=held).order_by("code")
         if any(held[lot.pk])

@@ -123,7 +123,7 @@ def test_what_an_hour_of_own_work_and_a_square_metre_earned():
 
     found = account()
 
-    assert (found.own_hours, found.own_cost) == (2, 30)
+    assert (found.own_hours, found.went_in["own_time"]) == (2, 30)
     assert found.earnings == 140, "200.00 less 50.00 of medium and 10.00 of hired work"
     assert found.per_own_hour == 70
     assert found.square_metre_years == Fraction(1, 5), "one square metre for 73 of 365 days"

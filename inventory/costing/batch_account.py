@@ -6,7 +6,7 @@ no lot was blended, and exact fractions else; amounts are millionths.
 """
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import NamedTuple
@@ -22,7 +22,7 @@ class Row(NamedTuple):
     """A line of the ledger in force. `costs` are what a movement carried, by category.
 
     Of a cost `source` is its lot and `quantity` its amount; `kind` its category. Of work
-    `quantity` are millionths of minutes of the grower's own, `costs` one amount.
+    `quantity` are millionths of minutes of the grower's own.
     """
 
     day: int
@@ -73,7 +73,6 @@ class Account:
     stages: dict[int, Stage] = field(default_factory=lambda: defaultdict(Stage))
     sold_by_movement: dict[int, Number] = field(default_factory=dict)
     own_minutes: Number = 0
-    own_cost: Number = 0
     area_days: Number = 0
     joined_by_blending: Number = 0
     points: list[tuple[int, Number, Number]] = field(default_factory=list)
@@ -89,10 +88,20 @@ class Account:
 
 
 class Follower:
-    """Carries lots along the rows and keeps the account of one batch."""
+    """Carries lots along the rows and keeps the account of one batch.
 
-    def __init__(self, batch: int, containers: Mapping[int, int], rooms: Mapping[int, int | None]):
+    Of cost only the categories `counted` are in it, CATEGORIES or PAID alone.
+    """
+
+    def __init__(
+        self,
+        batch: int,
+        containers: Mapping[int, int],
+        rooms: Mapping[int, int | None],
+        counted: Sequence[str] = CATEGORIES,
+    ):
         self.batch, self.containers, self.rooms = batch, containers, rooms
+        self.counted = counted
         self.account = Account()
         self.plants: dict[int, int] = defaultdict(int)
         self.cost: dict[int, int] = defaultdict(int)
@@ -136,7 +145,8 @@ class Follower:
         for lot in (row.source, row.target):
             if lot in self.containers:
                 self._pass_days(lot, row.day)
-        carried, number = sum(row.costs), share * row.quantity
+        carried = sum(row.costs[: len(self.counted)])
+        number = share * row.quantity
         if row.source in self.containers:
             self._leave(row, number, share * carried)
             left = self.plants[row.source] - row.quantity
@@ -192,6 +202,8 @@ class Follower:
             stage.came += number
 
     def _charge(self, row):
+        if row.kind not in self.counted:
+            return
         part = self.shares[row.source] * row.quantity
         stage = self._stage(row.source)
         stage.added[row.kind] += part
@@ -201,9 +213,7 @@ class Follower:
             stage.expensed += part
 
     def _work(self, row):
-        share = self.shares[row.source]
-        self.account.own_minutes += share * row.quantity
-        self.account.own_cost += share * sum(row.costs)
+        self.account.own_minutes += self.shares[row.source] * row.quantity
 
     def _pass_days(self, lot, day):
         """Count the room the batch's plants took from the lot's last change to this day."""

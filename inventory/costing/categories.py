@@ -4,6 +4,8 @@ The grower's own time stands last and by itself: it is a cost like the others, b
 is paid for it, so a grower may want to see what plants cost with it or without.
 """
 
+from collections.abc import Sequence
+
 OWN_TIME = "own_time"
 PAID = (
     "cuttings",
@@ -18,3 +20,8 @@ PAID = (
     "other",
 )
 CATEGORIES = (*PAID, OWN_TIME)
+
+
+def cost_of(holding: Sequence[int], counted: Sequence[str] = CATEGORIES) -> int:
+    """Return the cost in plants and amounts by category, of CATEGORIES or of PAID alone."""
+    return sum(holding[1 : 1 + len(counted)])

@@ -44,6 +44,13 @@ class NurseryForm(RequestForm):
         "equator a season may run over the new year.",
     )
 
+    counts_own_time = forms.BooleanField(
+        label="Count my own hours in what plants cost",
+        required=False,
+        help_text="What the pages of costs and margins begin with; each shows it the other "
+        "way too. The journal and the proof always count all.",
+    )
+
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
         if step := self.initial.get("cash_step"):

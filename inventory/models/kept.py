@@ -24,7 +24,11 @@ class ByCategory(models.Model):
 
     @property
     def cost(self):
-        return sum(getattr(self, field) for field in COST_FIELDS)
+        return self.cost_in(CATEGORIES)
+
+    def cost_in(self, counted):
+        """Return the cost in some of the categories."""
+        return sum(getattr(self, f"cost_{category}") for category in counted)
 
 
 for _field in COST_FIELDS:

@@ -20,6 +20,7 @@ def change_nursery(
     season_start_month: int,
     season_end_month: int,
     cash_step: Decimal | None = None,
+    counts_own_time: bool = True,
 ) -> Nursery:
     """Write the nursery's settings. The same settings again change nothing.
 
@@ -35,6 +36,7 @@ def change_nursery(
     nursery.season_start_month = season_start_month
     nursery.season_end_month = season_end_month
     nursery.cash_step = cash_step
+    nursery.counts_own_time = counts_own_time
     nursery.full_clean()
     nursery.save()
     return nursery

@@ -5,6 +5,7 @@ from datetime import date
 from fractions import Fraction
 
 from inventory.costing.batch_account import Account, Follower, Number, Stage
+from inventory.costing.categories import CATEGORIES, PAID
 from inventory.costing.occupancy import SQUARE_MILLIMETRES_IN_SQUARE_METRE
 from inventory.models import Batch, Container, Lot, Movement
 from inventory.queries.batch_rows import rows_of_lots
@@ -86,6 +87,7 @@ class BatchAccount:
     batch: Batch
     lines: list[StageLine]
     account: Account
+    paid: Account
     revenue: Fraction
     strike: Strike
     roomless: bool
@@ -152,13 +154,9 @@ class BatchAccount:
         return _units(self.account.own_minutes) / MINUTES_OF_AN_HOUR
 
     @property
-    def own_cost(self) -> Fraction:
-        return _units(self.account.own_cost)
-
-    @property
     def earnings(self) -> Fraction:
-        """Revenue less all cost but the grower's own time."""
-        return self.revenue - (self.cost_in + self.joined_by_blending - self.own_cost)
+        """Revenue less all cost but the grower's own time, however the rest is shown."""
+        return self.revenue - _units(self.paid.total("cost_added") + self.paid.joined_by_blending)
 
     @property
     def per_own_hour(self) -> Fraction | None:
@@ -183,14 +181,20 @@ class BatchAccount:
         ]
 
 
-def account_of(batch: Batch) -> BatchAccount:
-    """Return the account of a batch, with as many queries for many lots as for one."""
+def account_of(batch: Batch, counted: tuple[str, ...] = CATEGORIES) -> BatchAccount:
+    """Return the account of a batch, with as many queries for many lots as for one.
+
+    Its cost is that of the categories `counted`; what it earned is the same either way.
+    """
     begun = Movement.objects.filter(batch=batch, carried__isnull=False)
     first = set(begun.values_list("to_lot", flat=True))
     containers = _containers_of(lots_ahead(first) if first else set())
     rooms = rooms_by_container()
-    follower = Follower(batch.pk, containers, rooms)
-    account = follower.follow(rows_of_lots(containers.keys()), date.today().toordinal())
+    rows, today = rows_of_lots(containers.keys()), date.today().toordinal()
+    account, paid = (
+        Follower(batch.pk, containers, rooms, categories).follow(rows, today)
+        for categories in (counted, PAID)
+    )
     lines = _lines(account, {containers[lot] for lot in first})
     prices = unit_prices(account.sold_by_movement)
     revenue = sum(
@@ -198,7 +202,9 @@ def account_of(batch: Batch) -> BatchAccount:
         Fraction(0),
     )
     roomless = any(rooms[line.container.pk] is None for line in lines)
-    return BatchAccount(batch, lines, account, revenue, strikes([batch.pk])[batch.pk], roomless)
+    return BatchAccount(
+        batch, lines, account, paid, revenue, strikes([batch.pk])[batch.pk], roomless
+    )
 
 
 def _containers_of(lots) -> dict[int, int]:

@@ -26,7 +26,7 @@ FROM inventory_costentry e
 WHERE e.lot_id IN ({{lots}}) AND e.operation_id NOT IN ({UNDONE})
 """
 OWN_WORK = f"""
-SELECT o.date, w.operation_id, w.id, {WORKED_LOT}, w.minutes, w.amount
+SELECT o.date, w.operation_id, w.id, {WORKED_LOT}, w.minutes
 FROM inventory_workentry w
 JOIN inventory_operation o ON o.id = w.operation_id
 WHERE w.category = '{OWN_TIME}' AND w.operation_id IN (
@@ -46,8 +46,8 @@ def rows_of_lots(lots: Collection[int]) -> list[Row]:
         for day, operation, key, category, lot, amount in _query(COSTS, lots)
     }
     found |= {
-        Row(ordinal[day], operation, WORK, key, "", lot, None, minutes, costs=(amount,))
-        for day, operation, key, lot, minutes, amount in _query(OWN_WORK, lots, times=2)
+        Row(ordinal[day], operation, WORK, key, "", lot, None, minutes)
+        for day, operation, key, lot, minutes in _query(OWN_WORK, lots, times=2)
         if lot in lots
     }
     return sorted(found, key=lambda row: row[:4])

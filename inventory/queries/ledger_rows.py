@@ -3,7 +3,7 @@
 Written in SQL because a replay reads every line there is.
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 
 from django.db import connection
 
@@ -12,6 +12,12 @@ from inventory.costing.categories import CATEGORIES
 COST_COLUMNS = ", ".join(f"cost_{category}" for category in CATEGORIES)
 CARRIED_COLUMNS = ", ".join(f"c.cost_{category}" for category in CATEGORIES)
 NO_COLUMNS = ", ".join("0" for _ in CATEGORIES)
+
+
+def carried_cost(counted: Sequence[str]) -> str:
+    """Return the sum, in SQL, of what a movement carried in the categories counted."""
+    return " + ".join(f"c.cost_{category}" for category in counted)
+
 
 UNDONE = """
     SELECT reverses_id FROM inventory_operation WHERE reverses_id IS NOT NULL

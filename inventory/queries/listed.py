@@ -4,34 +4,39 @@ from django.db.models import Count as Number
 from django.db.models import Exists, ExpressionWrapper, F, OuterRef, Q, QuerySet, Sum
 from django.db.models.functions import Coalesce
 
+from inventory.costing.categories import CATEGORIES
 from inventory.models import Batch, Count, ExpectedLoss, Lot, LotBalance, Movement, Operation, Plant
-from inventory.models.kept import COST_FIELDS
 from inventory.queries.on_hand import in_force
 from nursery.fields import MoneyField
 
 Stage = ExpectedLoss.Stage
 UNROOTED = (Batch.Kind.STICK, Batch.Kind.SOW, Batch.Kind.DIVIDE)
-COST = sum((F(f"balance__{name}") for name in COST_FIELDS[1:]), F(f"balance__{COST_FIELDS[0]}"))
+Counted = tuple[str, ...]
 
 
-def listed_lots() -> QuerySet:
-    """Return every lot with `on_hand` and `cost`, by code."""
+def _cost(counted):
+    first, *others = (F(f"balance__cost_{category}") for category in counted)
+    return sum(others, first)
+
+
+def listed_lots(counted: Counted = CATEGORIES) -> QuerySet:
+    """Return every lot with `on_hand` and `cost`, of the categories counted, by code."""
     return (
         Lot.objects.select_related("plant", "container", "balance__place")
         .annotate(
             on_hand=F("balance__on_hand"),
-            cost=ExpressionWrapper(COST, output_field=MoneyField()),
+            cost=ExpressionWrapper(_cost(counted), output_field=MoneyField()),
         )
         .order_by("code")
     )
 
 
-def summed(lots: QuerySet) -> dict:
+def summed(lots: QuerySet, counted: Counted = CATEGORIES) -> dict:
     """Return how many of the listed lots hold plants, the plants, and their cost."""
     return lots.order_by().aggregate(
         lots=Number("pk", filter=Q(balance__on_hand__gt=0)),
         plants=Coalesce(Sum("balance__on_hand"), 0),
-        money=Sum(COST, output_field=MoneyField()),
+        money=Sum(_cost(counted), output_field=MoneyField()),
     )
 
 

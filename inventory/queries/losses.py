@@ -7,13 +7,13 @@ from decimal import Decimal
 from django.db import connection
 
 from inventory.costing.categories import CATEGORIES
+from inventory.queries.ledger_rows import carried_cost
 from nursery.money import from_millionths
 
-COST = " + ".join(f"c.cost_{category}" for category in CATEGORIES)
-LOSSES = f"""
+LOSSES = """
 SELECT operation.date, lot.code, plant.name, cause.code, cause.name,
        SUM(m.quantity), SUM(CASE WHEN m.kind = 'lost' THEN m.quantity ELSE 0 END),
-       SUM({COST})
+       SUM({cost})
 FROM inventory_movement m
 JOIN inventory_carried c ON c.movement_id = m.id
 JOIN inventory_operation operation ON operation.id = m.operation_id
@@ -50,10 +50,15 @@ class LossRow:
         return self.quantity - self.normal
 
 
-def losses(*, since: date | None = None, on: date | None = None) -> list[LossRow]:
-    """Return the losses from `since` to the day `on`, both included, by date."""
+def losses(
+    *, since: date | None = None, on: date | None = None, counted: tuple[str, ...] = CATEGORIES
+) -> list[LossRow]:
+    """Return the losses from `since` to the day `on`, both included, by date.
+
+    Their cost is that of the categories `counted`.
+    """
     with connection.cursor() as cursor:
-        cursor.execute(LOSSES, [since, since, on, on])
+        cursor.execute(LOSSES.format(cost=carried_cost(counted)), [since, since, on, on])
         return [
             LossRow(_day(day), *words, int(lost), int(normal), from_millionths(int(cost)))
             for day, *words, lost, normal, cost in cursor.fetchall()

@@ -6,6 +6,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from inventory.age import age_class
+from inventory.costing.categories import CATEGORIES, cost_of
 from inventory.models import Batch, Lot, Nursery, Place, Placement
 from inventory.queries.holdings import holdings
 from inventory.queries.lineage import shares_of_lots
@@ -36,8 +37,8 @@ class LotRow:
         return self.cost / self.on_hand if self.on_hand else None
 
 
-def lot_rows(on: date | None = None) -> list[LotRow]:
-    """Return every lot that had begun by that day, by code."""
+def lot_rows(on: date | None = None, counted: tuple[str, ...] = CATEGORIES) -> list[LotRow]:
+    """Return every lot that had begun by that day, by code, at the cost counted."""
     held = holdings(on)
     places = places_on(on) if on else None
     season_end = season_end_of(Nursery.current())
@@ -51,7 +52,7 @@ def lot_rows(on: date | None = None) -> list[LotRow]:
             age_class(lot.began_on, lot.transplanted_on, on or date.today(), season_end),
             held.get(lot.pk, EMPTY_HOLDING)[0],
             0,
-            from_millionths(sum(held.get(lot.pk, EMPTY_HOLDING)[1:])),
+            from_millionths(cost_of(held.get(lot.pk, EMPTY_HOLDING), counted)),
         )
         for lot in lots.order_by("code")
     ]

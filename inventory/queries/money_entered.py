@@ -1,8 +1,10 @@
-"""Whether any amount of money stands in the database yet."""
+"""Whether any amount of money, or of own time, stands in the database yet."""
 
 from django.apps import apps
 from django.db.models import Q
 
+from inventory.costing.categories import OWN_TIME
+from inventory.models import CostEntry
 from nursery.fields import MoneyField
 
 
@@ -12,6 +14,11 @@ def is_money_entered() -> bool:
     It goes by the kind of field, so that an app this one does not know is asked too.
     """
     return any(_holds_money(model) for model in apps.get_models())
+
+
+def is_own_time_entered() -> bool:
+    """Say whether any hour of the grower's own was entered as a cost."""
+    return CostEntry.objects.filter(category=OWN_TIME).exists()
 
 
 def _holds_money(model):

@@ -55,7 +55,7 @@ def _ends(story):
             row.from_lot.container,
             {
                 category: cost / row.quantity
-                for category in CATEGORIES
+                for category in story.counted
                 if (cost := getattr(row.carried, f"cost_{category}"))
             },
         )

@@ -70,10 +70,13 @@ class Happening:
 
 
 class Story:
-    """The happenings of a lot and of the lots its plants came through, in order."""
+    """The happenings of a lot and of the lots its plants came through, in order.
 
-    def __init__(self, lot: Lot):
-        self.lot = lot
+    What plants cost is that of the categories `counted`.
+    """
+
+    def __init__(self, lot: Lot, counted: tuple[str, ...] = CATEGORIES):
+        self.lot, self.counted = lot, counted
         self._lots = lots_behind([lot.pk])
         self._rows = {model: list(_rows(model, self._lots)) for model in _OF_LOTS}
         self._until = self._last_moments()
@@ -168,9 +171,10 @@ class Story:
             happening.before = standing[happening.lot.pk]
             for row in happening.movements:
                 if _in_force(row):
-                    _carry(standing, row)
+                    _carry(standing, row, self.counted)
             for entry in happening.costs:
-                if _in_force(entry) and not hasattr(entry, "uncarried"):
+                is_counted = entry.category in self.counted
+                if is_counted and _in_force(entry) and not hasattr(entry, "uncarried"):
                     standing[entry.lot_id] = _charged(standing[entry.lot_id], entry)
             happening.after = standing[happening.lot.pk]
 
@@ -239,8 +243,11 @@ def _receiver(loss, rows, concerns) -> Lot | None:
     return None
 
 
-def _carry(standing, row):
-    carried = tuple(getattr(row.carried, f"cost_{category}") for category in CATEGORIES)
+def _carry(standing, row, counted):
+    carried = tuple(
+        getattr(row.carried, f"cost_{category}") if category in counted else Decimal(0)
+        for category in CATEGORIES
+    )
     for lot, sign in ((row.from_lot_id, -1), (row.to_lot_id, 1)):
         if lot:
             before = standing[lot]

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from decimal import Decimal
 from fractions import Fraction
 
+from inventory.costing.categories import CATEGORIES
 from inventory.models import Batch, Count, Lot, Movement, Operation
 from inventory.queries.lineage import lots_ahead, shares_of_lots, shares_of_movements
 from inventory.queries.on_hand import in_force
@@ -86,6 +87,7 @@ class Whereabouts:
     sold: Fraction = Fraction(0)
     used: Fraction = Fraction(0)
     given: Fraction = Fraction(0)
+    counted: tuple[str, ...] = CATEGORIES
     lost: dict[str, Fraction] = field(default_factory=dict)
     standing: list[tuple[Lot, Fraction]] = field(default_factory=list)
 
@@ -107,7 +109,9 @@ class Whereabouts:
         """The cost of the plants that still stand."""
         return sum(
             (
-                lot.balance.cost * number.numerator / (lot.balance.on_hand * number.denominator)
+                lot.balance.cost_in(self.counted)
+                * number.numerator
+                / (lot.balance.on_hand * number.denominator)
                 for lot, number in self.standing
             ),
             Decimal(0),
@@ -119,8 +123,8 @@ class Whereabouts:
         return self.cost * here.denominator / here.numerator if here else None
 
 
-def whereabouts(batch: Batch) -> Whereabouts:
-    """Follow a batch's plants through every lot they reached."""
+def whereabouts(batch: Batch, counted: tuple[str, ...] = CATEGORIES) -> Whereabouts:
+    """Follow a batch's plants through every lot they reached, with the cost counted."""
     begun = Movement.objects.filter(batch=batch, carried__isnull=False)
     first = set(begun.values_list("to_lot", flat=True))
     if not first:
@@ -129,6 +133,7 @@ def whereabouts(batch: Batch) -> Whereabouts:
     found = Whereabouts(
         begun=Fraction(sum(begun.values_list("quantity", flat=True))),
         standing=list(_standing(batch, lots)),
+        counted=counted,
     )
     for movement, part in _left(batch, lots):
         _book(found, movement, part)

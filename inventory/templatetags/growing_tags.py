@@ -2,16 +2,31 @@
 
 {{ number|whole }}           34, rounded where it is a share of a blend, as the page then says
 {{ part|exactly|share }}     a fraction as a decimal, for the other filters
+{% own_time %}               whether own time is counted on this page, and the way to the other
 """
 
 from fractions import Fraction
 
 from django import template
 
+from inventory.costing.categories import OWN_TIME
+from inventory.own_time import counted_in
+from inventory.queries.money_entered import is_own_time_entered
 from nursery.listing import exact
-from nursery.templatetags.nursery_tags import plain
+from nursery.templatetags.nursery_tags import plain, query_replace
 
 register = template.Library()
+
+
+@register.inclusion_tag("inventory/_own_time.html", takes_context=True)
+def own_time(context) -> dict:
+    """Say whether own time is counted, and link to the page with it or without."""
+    is_counted = OWN_TIME in counted_in(context["request"])
+    return {
+        "shown": is_own_time_entered(),
+        "is_counted": is_counted,
+        "other": query_replace(context, own_time="without" if is_counted else "with"),
+    }
 
 
 @register.filter

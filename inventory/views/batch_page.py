@@ -8,6 +8,7 @@ from django.views.decorators.http import require_safe
 
 from inventory.forms.catalogue import SQUARE_METRES_IN_SQUARE_FOOT
 from inventory.models import Batch, Nursery
+from inventory.own_time import counted_in
 from inventory.queries.batch_account import BatchAccount, account_of
 from inventory.queries.survival import whereabouts
 from inventory.views.batch_pictures import pictures_of
@@ -18,8 +19,9 @@ from nursery.context import current_nursery
 def batch(request: HttpRequest, pk: int) -> HttpResponse:
     """Show one batch."""
     shown = get_object_or_404(Batch.objects.select_related("plant", "stock_plant"), pk=pk)
-    account = account_of(shown)
-    where = whereabouts(shown)
+    counted = counted_in(request)
+    account = account_of(shown, counted)
+    where = whereabouts(shown, counted)
     context = {
         "place": "growing",
         "batch": shown,
@@ -28,7 +30,7 @@ def batch(request: HttpRequest, pk: int) -> HttpResponse:
         "still_here": where.on_hand,
         "account": account,
         **_earned_by_area(account),
-        "pictures": pictures_of(account),
+        "pictures": pictures_of(account, counted),
         "is_rooted": shown.kind in (Batch.Kind.STICK, Batch.Kind.SOW, Batch.Kind.DIVIDE),
     }
     return render(request, "inventory/batch.html", context)

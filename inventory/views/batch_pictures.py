@@ -7,6 +7,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_safe
 
 from inventory.models import Batch
+from inventory.own_time import counted_in, word_for
 from inventory.queries.batch_account import BatchAccount, account_of
 from inventory.queries.wording import CATEGORY_WORDS
 from inventory.views.pictures import cost_height
@@ -18,13 +19,15 @@ LINE_HEIGHT = 260
 STAGES, LIFE = "stages", "life"
 
 
-def pictures_of(account: BatchAccount) -> list[dict]:
+def pictures_of(account: BatchAccount, counted: tuple[str, ...]) -> list[dict]:
     """Return the pictures that have something to show, with their sentences and tables."""
     found = []
     if account.went_in:
         found.append(_by_stage(account))
     if len(account.points) > 1:
         found.append(_along_its_life(account))
+    for picture in found:
+        picture["source"] += f"&own_time={word_for(counted)}"
     return found
 
 
@@ -32,7 +35,7 @@ def pictures_of(account: BatchAccount) -> list[dict]:
 @require_safe
 def batch_chart(request: HttpRequest, pk: int) -> HttpResponse:
     """Draw the cost by category and stage, or of one plant along the batch's life."""
-    account = account_of(get_object_or_404(Batch, pk=pk))
+    account = account_of(get_object_or_404(Batch, pk=pk), counted_in(request))
     is_life = request.GET.get("by") == LIFE
     draw = _draw_life if is_life else _draw_stages
     height = LINE_HEIGHT if is_life else cost_height(account.went_in)

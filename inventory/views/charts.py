@@ -8,6 +8,7 @@ from django.shortcuts import get_object_or_404
 from django.views.decorators.http import require_safe
 
 from inventory.models import Lot
+from inventory.own_time import counted_in
 from inventory.queries.life import life_of
 from inventory.queries.stages import stages_of
 from inventory.queries.story import Story
@@ -26,7 +27,7 @@ LABEL_ROWS = 3
 def lot_cost_chart(request: HttpRequest, pk: int) -> HttpResponse:
     """Draw where the cost of one plant came from, by category and container."""
     lot = get_object_or_404(Lot.objects.select_related("container"), pk=pk)
-    stages = stages_of(Story(lot))
+    stages = stages_of(Story(lot, counted_in(request)))
     sums = category_sums(stages)
     series = [
         charts.Series(

@@ -5,6 +5,7 @@ from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
 from inventory.forms.filters import BatchFilter, EntryFilter, LotFilter, PlantFilter
+from inventory.own_time import counted_in
 from inventory.queries import listed
 from inventory.queries.entries import entries_of, operations
 from inventory.queries.survival import strikes
@@ -32,7 +33,7 @@ def growing(request: HttpRequest) -> HttpResponse:
     context = {
         "containers": listed.by_container(),
         "standing": listed.by_place(),
-        "sum": listed.summed(listed.listed_lots()),
+        "sum": listed.summed(listed.listed_lots(), counted_in(request)),
         "beginnings": BEGINNINGS,
     }
     return render(request, "inventory/growing.html", PLACE | context)
@@ -41,13 +42,14 @@ def growing(request: HttpRequest) -> HttpResponse:
 @require_safe
 def lot_list(request: HttpRequest) -> HttpResponse:
     """List the lots."""
+    counted = counted_in(request)
     return list_page(
         request,
         LotTable,
-        listed.listed_lots(),
+        listed.listed_lots(counted),
         template="inventory/lot_list.html",
         filterset=LotFilter,
-        context=lambda lots: PLACE | {"sum": listed.summed(lots)},
+        context=lambda lots: PLACE | {"sum": listed.summed(lots, counted)},
         export_name="lots",
     )
 

@@ -5,6 +5,7 @@ from django.shortcuts import get_object_or_404, render
 from django.views.decorators.http import require_safe
 
 from inventory.models import Batch, Lot
+from inventory.own_time import counted_in
 from inventory.queries.ages import age_of
 from inventory.queries.destinations import where_plants_went
 from inventory.queries.lineage import shares_of_lots
@@ -21,7 +22,8 @@ SHOWN_SALES = 10
 def lot(request: HttpRequest, pk: int) -> HttpResponse:
     """Show one lot."""
     shown = get_object_or_404(lot_with_all(), pk=pk)
-    story = Story(shown)
+    counted = counted_in(request)
+    story = Story(shown, counted)
     stages = stages_of(story)
     went = where_plants_went(shown)
     chapters = [(teller, steps_of(happened)) for teller, happened in story.chapters]
@@ -31,10 +33,11 @@ def lot(request: HttpRequest, pk: int) -> HttpResponse:
         "lot": shown,
         "balance": shown.balance,
         "age": age_of(shown),
+        "cost": shown.balance.cost_in(counted),
         "unit_cost": last_standing(story).unit_cost,
         "chapters": chapters,
         "stages": stages,
-        "cost_picture": cost_picture(shown, stages),
+        "cost_picture": cost_picture(shown, stages, counted),
         "life_picture": life_picture(shown, story),
         "went": went,
         "newest_sales": went.sold[:SHOWN_SALES],

@@ -1,8 +1,11 @@
 """What the pictures of a lot say, and the tables that say the same."""
 
+from collections.abc import Sequence
+
 from django.urls import reverse
 
 from inventory.models import Lot
+from inventory.own_time import word_for
 from inventory.queries.life import life_of
 from inventory.queries.stages import Stage
 from inventory.queries.story import Story
@@ -12,7 +15,7 @@ from nursery.templatetags.nursery_tags import money, plain, unit_cost
 LIFE_HEIGHT, HEAD_HEIGHT, ROW_HEIGHT = 260, 64, 34
 
 
-def cost_picture(lot: Lot, stages: list[Stage]) -> dict | None:
+def cost_picture(lot: Lot, stages: list[Stage], counted: Sequence[str]) -> dict | None:
     """Return the sentence and the table of where the cost of one plant came from."""
     sums = category_sums(stages)
     if not sums:
@@ -24,7 +27,7 @@ def cost_picture(lot: Lot, stages: list[Stage]) -> dict | None:
     ]
     in_all = [_each(sum(stage.costs.values())) for stage in stages]
     return {
-        "source": picture_url("inventory:lot-chart", lot),
+        "source": f"{picture_url('inventory:lot-chart', lot)}&own_time={word_for(counted)}",
         "height": cost_height(sums),
         "sentence": f"One plant cost {money(total)}. Most of it is "
         f"{CATEGORY_WORDS[largest]}, {money(sums[largest])}.",

@@ -5,6 +5,7 @@ from django.shortcuts import get_object_or_404
 from django.views.decorators.http import require_safe
 
 from inventory.models import Plant
+from inventory.own_time import counted_in
 from inventory.queries import listed
 from inventory.tables.lots import OnePlantLotTable
 from inventory.views.lists import attach_strikes
@@ -19,14 +20,15 @@ def plant(request: HttpRequest, pk: int) -> HttpResponse:
     shown = get_object_or_404(Plant, pk=pk)
     batches = list(listed.listed_batches().filter(plant=shown)[: SHOWN_BATCHES + 1])
     attach_strikes(batches)
-    lots = listed.listed_lots().filter(plant=shown)
+    counted = counted_in(request)
+    lots = listed.listed_lots(counted).filter(plant=shown)
     context = {
         "place": "growing",
         "plant": shown,
         "batches": batches[:SHOWN_BATCHES],
         "more_batches": len(batches) > SHOWN_BATCHES,
         "containers": listed.by_container(shown),
-        "sum": listed.summed(lots),
+        "sum": listed.summed(lots, counted),
         "stock_plants": shown.stock_plants.select_related("place"),
     }
     return list_page(

@@ -9,6 +9,7 @@ from django.db import connection
 
 from inventory.costing.categories import CATEGORIES
 from inventory.models import Batch
+from inventory.queries.ledger_rows import carried_cost
 from inventory.queries.lineage import shares_of_movements
 from nursery.money import MILLION
 from sales.pricing import margin_percent
@@ -20,7 +21,6 @@ KEYS = {
     "buyer": "COALESCE(buyer.name, 'walk-in')",
     "month": "SUBSTR(CAST(m.date AS text), 1, 7)",
 }
-COST = " + ".join(f"c.cost_{category}" for category in CATEGORIES)
 SOLD = """
 FROM sales_take take
 JOIN inventory_movement m ON m.id = take.movement_id
@@ -37,8 +37,9 @@ WHERE (CAST(%s AS date) IS NULL OR m.date >= %s)
 SIGN = "CASE m.kind WHEN 'sold' THEN 1 ELSE -1 END"
 SUMS = f"""
 SUM({SIGN} * m.quantity), SUM({SIGN} * m.quantity * line.unit_price),
-SUM({SIGN} * ({COST}))
+SUM({SIGN} * ({{cost}}))
 """
+Counted = tuple[str, ...]
 
 
 @dataclass(frozen=True)
@@ -78,25 +79,35 @@ class Margin:
         return amount / self.sold if self.sold else None
 
 
-def margin_by(what: str, *, since: date | None = None, on: date | None = None) -> list[Margin]:
+def margin_by(
+    what: str,
+    *,
+    since: date | None = None,
+    on: date | None = None,
+    counted: Counted = CATEGORIES,
+) -> list[Margin]:
     """Return the margin by lot, plant, container, batch, buyer or month.
 
-    Covers sales and returns from `since` to the day `on`, both included.
+    Covers sales and returns from `since` to the day `on`, both included. `counted` are
+    the categories of cost in it: PAID leaves the grower's own time out.
     """
+    sums = SUMS.format(cost=carried_cost(counted))
     if what == "batch":
-        return _by_batch(since, on)
+        return _by_batch(since, on, sums)
     key = KEYS[what]
     return [
         Margin(row_key, Fraction(int(sold)), _units(revenue), _units(cost))
         for row_key, sold, revenue, cost in _query(
-            f"SELECT {key}, {SUMS} {SOLD} GROUP BY {key} ORDER BY {key}", since, on
+            f"SELECT {key}, {sums} {SOLD} GROUP BY {key} ORDER BY {key}", since, on
         )
     ]
 
 
-def margin_of_all(*, since: date | None = None, on: date | None = None) -> Margin:
+def margin_of_all(
+    *, since: date | None = None, on: date | None = None, counted: Counted = CATEGORIES
+) -> Margin:
     """Return the margin of all sales together."""
-    rows = margin_by("container", since=since, on=on)
+    rows = margin_by("container", since=since, on=on, counted=counted)
     return Margin(
         "all",
         sum((row.sold for row in rows), Fraction(0)),
@@ -105,8 +116,8 @@ def margin_of_all(*, since: date | None = None, on: date | None = None) -> Margi
     )
 
 
-def _by_batch(since, on):
-    rows = _query(f"SELECT m.id, lot.id, {SUMS} {SOLD} GROUP BY m.id, lot.id", since, on)
+def _by_batch(since, on, sums):
+    rows = _query(f"SELECT m.id, lot.id, {sums} {SOLD} GROUP BY m.id, lot.id", since, on)
     shares = shares_of_movements((movement, lot) for movement, lot, *_ in rows)
     codes = dict(Batch.objects.values_list("pk", "code"))
     totals: dict[str, list[Fraction]] = defaultdict(lambda: [Fraction(0)] * 3)

@@ -7,8 +7,8 @@ from fractions import Fraction
 
 from django.db.models import Sum
 
+from inventory.costing.categories import CATEGORIES
 from inventory.models import Container, LotBalance, Plant
-from inventory.models.kept import COST_FIELDS
 from inventory.names import search_key
 from nursery.money import round_half_up
 from sales.models import Price
@@ -55,10 +55,15 @@ class PriceRow:
         )
 
 
-def price_rows(*, on: date, container: str = "", plant: str = "") -> list[PriceRow]:
-    """Return a row for all that has a price or stands for sale, by container and plant."""
+def price_rows(
+    *, on: date, container: str = "", plant: str = "", counted: tuple[str, ...] = CATEGORIES
+) -> list[PriceRow]:
+    """Return a row for all that has a price or stands for sale, by container and plant.
+
+    What a plant costs is that of the categories `counted`.
+    """
     prices = _prices(on)
-    held = _held(container)
+    held = _held(container, counted)
     if container:
         prices = {key: row for key, row in prices.items() if row.container.code == container}
     keys = set(prices) | set(held)
@@ -79,13 +84,13 @@ def _prices(on):
     return {(row.plant_id, row.container_id): row for row in rows.select_related("container")}
 
 
-def _held(container):
+def _held(container, counted):
     balances = LotBalance.objects.filter(on_hand__gt=0, lot__container__kind="sale")
     if container:
         balances = balances.filter(lot__container__code=container)
     rows = (
         balances.values_list("lot__plant", "lot__container")
-        .annotate(plants=Sum("on_hand"), **{f"sum_{name}": Sum(name) for name in COST_FIELDS})
+        .annotate(plants=Sum("on_hand"), **{f"sum_{c}": Sum(f"cost_{c}") for c in counted})
         .order_by()
     )
     return {(p, c): (plants, sum(costs)) for p, c, plants, *costs in rows}

@@ -6,8 +6,8 @@ from decimal import Decimal
 
 from django.db.models import F, QuerySet, Sum
 
+from inventory.costing.categories import CATEGORIES
 from inventory.models import Container, LotBalance, Plant
-from inventory.models.kept import COST_FIELDS
 from sales.models import Document
 from sales.queries.owed import with_owed
 from sales.queries.prices import price_list
@@ -39,13 +39,15 @@ def overdue_invoices(on: date) -> QuerySet:
     )
 
 
-def price_troubles(on: date | None = None) -> list[PriceTrouble]:
+def price_troubles(
+    on: date | None = None, counted: tuple[str, ...] = CATEGORIES
+) -> list[PriceTrouble]:
     """Return the plants on hand whose list price is missing or below their cost."""
     prices = price_list(on)
     rows = (
         LotBalance.objects.filter(on_hand__gt=0, lot__container__kind="sale")
         .values_list("lot__plant", "lot__container")
-        .annotate(plants=Sum("on_hand"), **{f"sum_{name}": Sum(name) for name in COST_FIELDS})
+        .annotate(plants=Sum("on_hand"), **{f"sum_{c}": Sum(f"cost_{c}") for c in counted})
         .order_by(F("lot__container__position"), F("lot__plant__search_key"))
     )
     found = [

@@ -10,6 +10,7 @@ from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 
+from inventory.costing.categories import CATEGORIES, cost_of
 from inventory.models import Container, Lot, Plant
 from inventory.queries.holdings import holdings
 from nursery.money import from_millionths, round_half_up
@@ -80,8 +81,10 @@ class Item:
         return max(round_half_up(self.on_hand * each, 6), Decimal(0))
 
 
-def items_in_stock(on: date | None, terms: Terms) -> list[Item]:
-    """Return the items that held plants or cost at the end of that day."""
+def items_in_stock(
+    on: date | None, terms: Terms, counted: tuple[str, ...] = CATEGORIES
+) -> list[Item]:
+    """Return the items that held plants or cost, of the categories counted, that day's end."""
     prices = price_list(on)
     plants, containers = Plant.objects.in_bulk(), Container.objects.in_bulk()
     items = [
@@ -94,7 +97,7 @@ def items_in_stock(on: date | None, terms: Terms) -> list[Item]:
             terms.selling_percent,
             terms.to_complete(key),
         )
-        for key, (on_hand, cost) in _held(on).items()
+        for key, (on_hand, cost) in _held(on, counted).items()
         if on_hand or cost
     ]
     return sorted(
@@ -107,11 +110,11 @@ def total_of(items: Iterable[Item], method: str) -> Decimal:
     return sum((item.value(method) or Decimal(0) for item in items), Decimal(0))
 
 
-def _held(on):
+def _held(on, counted):
     sums: dict[tuple[int, int], tuple[int, int]] = {}
     lots = {pk: group for pk, *group in Lot.objects.values_list("pk", "plant_id", "container_id")}
-    for lot, (plants, *costs) in holdings(on).items():
+    for lot, held in holdings(on).items():
         key = tuple(lots[lot])
         there, cost = sums.get(key, (0, 0))
-        sums[key] = (there + plants, cost + sum(costs))
+        sums[key] = (there + held[0], cost + cost_of(held, counted))
     return sums

@@ -7,18 +7,17 @@ from decimal import Decimal
 
 from django.db import connection
 
-from inventory.costing.categories import CATEGORIES
+from inventory.costing.categories import CATEGORIES, cost_of
 from inventory.models import Batch, Container, CostEntry, Lot, Movement, Plant
 from inventory.queries.borne_by_none import borne_by_none
 from inventory.queries.holdings import holdings
-from inventory.queries.ledger_rows import UNDONE
+from inventory.queries.ledger_rows import UNDONE, carried_cost
 from inventory.queries.on_hand import in_force
 from nursery.money import from_millionths
 
-COST = " + ".join(f"c.cost_{category}" for category in CATEGORIES)
-MOVED = f"""
+MOVED = """
 SELECT m.kind, batch.kind, leaving.plant_id, leaving.container_id,
-       joining.plant_id, joining.container_id, SUM(m.quantity), SUM({COST})
+       joining.plant_id, joining.container_id, SUM(m.quantity), SUM({cost})
 FROM inventory_movement m JOIN inventory_carried c ON c.movement_id = m.id
 LEFT JOIN inventory_lot leaving ON leaving.id = m.from_lot_id
 LEFT JOIN inventory_lot joining ON joining.id = m.to_lot_id
@@ -33,6 +32,7 @@ SELECT lot.plant_id, lot.container_id, SUM(e.amount),
 FROM inventory_costentry e JOIN inventory_lot lot ON lot.id = e.lot_id
 LEFT JOIN inventory_uncarriedcost u ON u.entry_id = e.id
 WHERE e.date >= %s AND e.date <= %s AND e.operation_id NOT IN ({UNDONE})
+  AND e.category IN ({{counted}})
 GROUP BY lot.plant_id, lot.container_id
 """
 Kind = Movement.Kind
@@ -134,21 +134,25 @@ def whole_span(since: date | None, until: date | None) -> tuple[date, date]:
     return since or last.replace(month=1, day=1), last
 
 
-def year_rows(since: date, on: date) -> list[YearRow]:
-    """Return the year by plant and container, both days included."""
+def year_rows(since: date, on: date, counted: tuple[str, ...] = CATEGORIES) -> list[YearRow]:
+    """Return the year by plant and container, both days included.
+
+    Its cost is that of the categories `counted`: PAID leaves the grower's own time out.
+    """
     sums: dict[tuple, YearRow] = defaultdict(YearRow)
     lots = {pk: group for pk, *group in Lot.objects.values_list("pk", "plant_id", "container_id")}
     for day, name in ((since - timedelta(days=1), "opening"), (on, "closing")):
-        for lot, (plants, *costs) in holdings(day).items():
+        for lot, held in holdings(day).items():
             row = sums[tuple(lots[lot])]
-            row.add(f"{name}_plants", plants)
-            row.add(f"{name}_cost_millionths", sum(costs))
-    for record in _query(MOVED, since, on):
+            row.add(f"{name}_plants", held[0])
+            row.add(f"{name}_cost_millionths", cost_of(held, counted))
+    for record in _query(MOVED.format(cost=carried_cost(counted)), since, on):
         _add_movement(sums, *record)
-    for plant, container, amount, uncarried in _query(ENTERED, since, on):
+    entered = ENTERED.format(counted=", ".join(f"'{category}'" for category in counted))
+    for plant, container, amount, uncarried in _query(entered, since, on):
         sums[plant, container].add("cost_added_millionths", int(amount))
         sums[plant, container].add("expensed_millionths", int(uncarried))
-    for _, _, amount in borne_by_none(since, on):
+    for _, _, amount in _unborne(since, on, counted):
         sums[None, None].add("cost_added_millionths", amount)
         sums[None, None].add("expensed_millionths", amount)
     return _named(sums)
@@ -163,15 +167,21 @@ def in_all(rows: list[YearRow]) -> YearSums:
     return total
 
 
-def costs_by_month(since: date, on: date) -> dict[date, dict[str, Decimal]]:
+def costs_by_month(
+    since: date, on: date, counted: tuple[str, ...] = CATEGORIES
+) -> dict[date, dict[str, Decimal]]:
     """Return {first of the month: {category: cost put in}} for the months that had any."""
-    entries = in_force(CostEntry.objects.filter(date__range=(since, on)))
+    entries = in_force(CostEntry.objects.filter(date__range=(since, on), category__in=counted))
     months: dict[date, dict[str, Decimal]] = {}
-    unborne = [(*row[:2], from_millionths(row.amount)) for row in borne_by_none(since, on)]
+    unborne = [(*row[:2], from_millionths(row.amount)) for row in _unborne(since, on, counted)]
     for day, category, amount in [*entries.values_list("date", "category", "amount"), *unborne]:
-        month = months.setdefault(day.replace(day=1), dict.fromkeys(CATEGORIES, Decimal(0)))
+        month = months.setdefault(day.replace(day=1), dict.fromkeys(counted, Decimal(0)))
         month[category] += amount
     return dict(sorted(months.items()))
+
+
+def _unborne(since, on, counted):
+    return [row for row in borne_by_none(since, on) if row.category in counted]
 
 
 def _add_movement(sums, kind, batch, *rest):

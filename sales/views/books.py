@@ -6,6 +6,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
+from inventory.own_time import counted_by_default
 from inventory.queries.conservation import conservation as where_all_is
 from inventory.queries.loss_sums import all_together
 from inventory.queries.losses import losses
@@ -16,12 +17,12 @@ from sales.queries.margin import margin_of_all
 @require_safe
 def books(request: HttpRequest) -> HttpResponse:
     """Show the year in four figures, and the way to each page of the books."""
-    first = date.today().replace(month=1, day=1)
+    first, counted = date.today().replace(month=1, day=1), counted_by_default()
     context = {
         "place": "books",
         "first": first,
-        "sales": margin_of_all(since=first),
-        "lost": all_together(losses(since=first)),
+        "sales": margin_of_all(since=first, counted=counted),
+        "lost": all_together(losses(since=first, counted=counted)),
         "flow": where_all_is(),
     }
     return render(request, "sales/books.html", context)

@@ -6,6 +6,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_safe
 
 from inventory.models import LossCause
+from inventory.own_time import counted_in
 from inventory.queries.loss_sums import all_together, by_cause, by_month
 from inventory.queries.losses import losses as all_losses
 from nursery import charts
@@ -67,7 +68,7 @@ def _asked(request):
     causes = LossCause.objects.values_list("code", "name")
     form = LossForm(request.GET, causes=causes)
     since, until = form.days
-    rows = all_losses(since=since, on=until)
+    rows = all_losses(since=since, on=until, counted=counted_in(request))
     cause = form.cleaned_data.get("cause")
     return form, [row for row in rows if not cause or row.cause == cause]
 

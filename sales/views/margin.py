@@ -5,6 +5,7 @@ from django.http import HttpRequest, HttpResponse
 from django.urls import reverse
 from django.views.decorators.http import require_safe
 
+from inventory.own_time import counted_in
 from nursery import charts
 from nursery.listing import exact, list_page
 from nursery.templatetags.nursery_tags import money, plain
@@ -21,7 +22,8 @@ def margin(request: HttpRequest) -> HttpResponse:
     """Show the margin by plant, container, lot, batch, buyer or month."""
     form = MarginForm(request.GET)
     by, (since, until) = form.grouping, form.days
-    rows = margin_by(by, since=since, on=until)
+    counted = counted_in(request)
+    rows = margin_by(by, since=since, on=until, counted=counted)
     shown = _shown(rows, by)
     return list_page(
         request,
@@ -33,7 +35,7 @@ def margin(request: HttpRequest) -> HttpResponse:
             "form": form,
             "by": by,
             "by_word": GROUPS[by].lower(),
-            "all": margin_of_all(since=since, on=until),
+            "all": margin_of_all(since=since, on=until, counted=counted),
             "since": since,
             "until": until,
             "chart": f"{reverse('sales:margin-chart')}?{request.GET.urlencode()}",
@@ -52,7 +54,7 @@ def margin_chart(request: HttpRequest) -> HttpResponse:
     """Draw the margin as bars, the largest first; months in their order."""
     form = MarginForm(request.GET)
     by, (since, until) = form.grouping, form.days
-    shown = _shown(margin_by(by, since=since, on=until), by)
+    shown = _shown(margin_by(by, since=since, on=until, counted=counted_in(request)), by)
     names = [_bar_name(row.key, by) for row in shown]
     series = [charts.Series("margin", [float(row.margin) for row in shown])]
 

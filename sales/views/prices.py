@@ -11,6 +11,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from inventory.errors import LedgerError
+from inventory.own_time import counted_in
 from nursery.http import go_to
 from nursery.listing import as_file
 from nursery.undo import offer_undo
@@ -76,6 +77,7 @@ def _price_page(request, refused: PriceForm | None = None):
         on=timezone.localdate(),
         container=container.code if container else "",
         plant=search.cleaned_data.get("plant", ""),
+        counted=counted_in(request),
     )
     query = request.GET.copy()
     query.pop("set", None)

@@ -7,6 +7,7 @@ from decimal import Decimal
 from django.http import HttpRequest, HttpResponse
 from django.views.decorators.http import require_safe
 
+from inventory.own_time import counted_in
 from inventory.queries.lots import lot_rows
 from inventory.queries.stock_cost import cost_by_container
 from nursery.listing import list_page
@@ -36,7 +37,7 @@ def valuation(request: HttpRequest) -> HttpResponse:
 
 
 def _at_cost(request, form, context):
-    rows = [row for row in lot_rows(form.day) if row.on_hand or row.cost]
+    rows = [row for row in lot_rows(form.day, counted_in(request)) if row.on_hand or row.cost]
     context |= {
         "plants": sum(row.on_hand for row in rows),
         "value": sum(row.cost for row in rows),
@@ -53,7 +54,7 @@ def _at_cost(request, form, context):
 
 
 def _by_item(request, form, context):
-    way, items = form.way, items_in_stock(form.day, form.terms)
+    way, items = form.way, items_in_stock(form.day, form.terms, counted_in(request))
     context |= {
         "plants": sum(item.on_hand for item in items),
         "cost": total_of(items, "cost"),

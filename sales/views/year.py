@@ -7,10 +7,13 @@ from django.urls import reverse
 from django.views.decorators.http import require_safe
 from django_tables2 import RequestConfig
 
+from inventory.costing.categories import OWN_TIME
 from inventory.models import Nursery
+from inventory.own_time import counted_in, word_for
 from inventory.queries.closed import closed_to
 from inventory.queries.loss_sums import all_together, by_cause, by_month
 from inventory.queries.losses import losses
+from inventory.queries.money_entered import is_own_time_entered
 from nursery import charts
 from nursery.listing import PER_PAGE, list_page
 from nursery.templatetags.nursery_tags import money, plain
@@ -28,10 +31,11 @@ def year(request: HttpRequest) -> HttpResponse:
     """Show a year of plants and cost, adding up, with its pictures."""
     form = SpanForm(request.GET)
     since, until = form.span
-    rows = year_rows(since, until)
+    counted = counted_in(request)
+    rows = year_rows(since, until, counted)
     total = in_all(rows)
     closed = closed_to()
-    days = f"since={since.isoformat()}&until={until.isoformat()}"
+    days = f"since={since.isoformat()}&until={until.isoformat()}&own_time={word_for(counted)}"
     is_page = "_export" not in request.GET
     costs = YearTable(rows, exclude=PLANTS, prefix="cost-")
     costs.export_formats, costs.caption = (), "Cost by plant and container"
@@ -51,7 +55,7 @@ def year(request: HttpRequest) -> HttpResponse:
             "is_right": not total.plants_difference and not total.cost_difference,
             "is_closed": bool(closed and until <= closed),
             "costs": costs,
-            "pictures": _pictures(since, until, days) if is_page else (),
+            "pictures": _pictures(since, until, days, counted) if is_page else (),
         },
         export_name=f"year-{since.isoformat()}-to-{until.isoformat()}",
     )
@@ -61,7 +65,8 @@ def year(request: HttpRequest) -> HttpResponse:
 def year_pdf(request: HttpRequest) -> HttpResponse:
     """Answer with the year sheet as a PDF, or say what this machine lacks for it."""
     since, until = SpanForm(request.GET).span
-    rows = year_rows(since, until)
+    counted = counted_in(request)
+    rows = year_rows(since, until, counted)
     closed = closed_to()
     context = {
         "nursery": Nursery.current(),
@@ -71,6 +76,7 @@ def year_pdf(request: HttpRequest) -> HttpResponse:
         "rows": rows,
         "total": in_all(rows),
         "is_closed": bool(closed and until <= closed),
+        "is_own_time_out": OWN_TIME not in counted and is_own_time_entered(),
     }
     try:
         pdf = pdf_of("documents/year.html", context)
@@ -88,7 +94,7 @@ def year_pdf(request: HttpRequest) -> HttpResponse:
 def year_chart(request: HttpRequest) -> HttpResponse:
     """Draw what was put into plants, month by month, by category."""
     since, until = SpanForm(request.GET).span
-    months = costs_by_month(since, until)
+    months = costs_by_month(since, until, counted_in(request))
     series = [
         charts.Series(name, [float(month[name]) for month in shown], tone, hatch)
         for (name, shown), tone, hatch in zip(
@@ -127,14 +133,14 @@ def _height(months):
     return 80 + 34 * max(len(months), 1)
 
 
-def _pictures(since, until, days):
-    months = costs_by_month(since, until)
+def _pictures(since, until, days, counted):
+    months = costs_by_month(since, until, counted)
     return [
         picture
         for picture in (
             _cost_picture(months, days),
-            *_loss_pictures(since, until, days),
-            *(_margin_picture(by, since, until, days) for by in ("plant", "container")),
+            *_loss_pictures(since, until, days, counted),
+            *(_margin_picture(by, since, until, days, counted) for by in ("plant", "container")),
         )
         if picture["rows"]
     ]
@@ -154,8 +160,8 @@ def _cost_picture(months, days):
     }
 
 
-def _loss_pictures(since, until, days):
-    found = losses(since=since, on=until)
+def _loss_pictures(since, until, days, counted):
+    found = losses(since=since, on=until, counted=counted)
     sums = all_together(found)
     for by, rows in (("cause", by_cause(found)), ("month", by_month(found)[-12:])):
         yield {
@@ -174,8 +180,9 @@ def _loss_pictures(since, until, days):
         }
 
 
-def _margin_picture(by, since, until, days):
-    rows = sorted(margin_by(by, since=since, on=until), key=lambda row: -row.margin)[:12]
+def _margin_picture(by, since, until, days, counted):
+    found = margin_by(by, since=since, on=until, counted=counted)
+    rows = sorted(found, key=lambda row: -row.margin)[:12]
     tall = 42 if by == "plant" else 32
     return {
         "source": f"{reverse('sales:margin-chart')}?{days}&by={by}",

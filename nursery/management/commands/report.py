@@ -5,12 +5,15 @@ from decimal import Decimal, InvalidOperation
 
 from django.core.management.base import CommandError
 
+from inventory.costing.categories import CATEGORIES, PAID
 from inventory.errors import LedgerError
 from nursery.management.ledger_command import LedgerCommand
 from nursery.printing import FORMATS, printed
 from sales.queries.margin import KEYS
 from sales.queries.valuation import METHODS
 from sales.reports import REPORTS
+
+OWN_TIME = {"with": CATEGORIES, "without": PAID}
 
 
 class Command(LedgerCommand):
@@ -28,15 +31,18 @@ class Command(LedgerCommand):
         parser.add_argument(
             "--selling", type=_percent, default=Decimal(0), help="costs to sell, percent of price"
         )
+        parser.add_argument(
+            "--own-time", choices=OWN_TIME, default="with", help="the grower's hours in the cost"
+        )
         parser.add_argument("--container", default="")
         parser.add_argument("--plant", default="")
         parser.add_argument("--lot", default="")
         parser.add_argument("--batch", default="")
         parser.add_argument("--document", default="")
 
-    def handle(self, *args, name, format, **options):
+    def handle(self, *args, name, format, own_time, **options):
         try:
-            rows = REPORTS[name](**options)
+            rows = REPORTS[name](counted=OWN_TIME[own_time], **options)
         except LedgerError as error:
             raise CommandError(str(error)) from error
         self.stdout.write(printed(rows, format))
