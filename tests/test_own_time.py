@@ -196,7 +196,7 @@ def test_prices_are_held_against_the_cost_counted(sold):
         plant=sold.plant,
         container=sold.container,
         amount=Decimal(7),
-        valid_from=DAY,
+        on=DAY,
         request_id=uuid4(),
     )
 
