@@ -71,6 +71,12 @@ def countries(language: str = "en") -> list[tuple[str, str]]:
     return sorted(found, key=lambda pair: pair[1])
 
 
+# The member states, whose plant passports are those of Regulation (EU) 2016/2031.
+EUROPEAN_UNION = (
+    *("AT", "BE", "BG", "CY", "CZ", "DE", "DK", "EE", "ES", "FI", "FR", "GR", "HR", "HU"),
+    *("IE", "IT", "LT", "LU", "LV", "MT", "NL", "PL", "PT", "RO", "SE", "SI", "SK"),
+)
+
 # Codes that CLDR uses for other things than the countries of ISO 3166-1.
 NO_COUNTRY = frozenset(
     ["AC", "CP", "CQ", "DG", "EA", "EU", "EZ", "IC", "QO", "TA", "UN", "XA", "XB", "XK", "ZZ"]

@@ -19,7 +19,6 @@ from nursery.today import groups_to_do, on_hand_by_container
 
 SETTINGS = (
     "name",
-    "address",
     "currency",
     "cash_step",
     "units",

@@ -9,7 +9,6 @@ pytestmark = pytest.mark.django_db
 TYPED = {
     "request_id": "5f4b1a52-3f0a-4f7e-9a51-0d8f5a6d3c11",
     "name": "Sedge Hollow Plants",
-    "address": "9 Wicket Lane",
     "currency": "EUR",
     "units": "metric",
     "season_start_month": "10",

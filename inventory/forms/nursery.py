@@ -13,14 +13,9 @@ MONTHS = [(number, calendar.month_name[number]) for number in range(1, 13)]
 
 
 class NurseryForm(RequestForm):
-    """The name, address, money, units and seasons of the nursery."""
+    """The name, money, units and seasons of the nursery."""
 
     name = forms.CharField(max_length=80, help_text="It stands on every document.")
-    address = forms.CharField(
-        required=False,
-        widget=forms.Textarea(attrs={"rows": 3, "autocomplete": "street-address"}),
-        help_text="Printed on receipts and invoices, as written here.",
-    )
     currency = forms.ChoiceField()
     units = forms.ChoiceField(choices=Nursery.Units)
     cash_step = forms.DecimalField(

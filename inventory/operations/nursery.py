@@ -14,7 +14,6 @@ from nursery.money import currency_digits
 def change_nursery(
     *,
     name: str,
-    address: str,
     currency: str,
     units: str,
     season_start_month: int,
@@ -31,7 +30,7 @@ def change_nursery(
     if not name.strip():
         raise LedgerError("Enter the name that stands on your documents.", field="name")
     _refuse_currency(nursery, currency)
-    nursery.name, nursery.address = name.strip(), address.strip()
+    nursery.name = name.strip()
     nursery.currency, nursery.units = currency, units
     nursery.season_start_month = season_start_month
     nursery.season_end_month = season_end_month

@@ -4,7 +4,9 @@ from decimal import Decimal
 
 from django import forms
 
+from inventory.models.letterhead import LANGUAGES
 from nursery.forms import RequestForm
+from sales.forms.letterhead import country_field
 from sales.models import Buyer
 from sales.operations.buyers import FACTS
 
@@ -14,10 +16,27 @@ class BuyerForm(RequestForm):
 
     name = forms.CharField(max_length=80)
     kind = forms.ChoiceField(choices=Buyer.Kind, initial=Buyer.Kind.LANDSCAPER)
+    street = forms.CharField(required=False, max_length=120, label="Street and number")
+    postcode = forms.CharField(required=False, max_length=16)
+    city = forms.CharField(required=False, max_length=80, label="Town")
+    region = forms.CharField(required=False, max_length=60, label="State or region")
+    country = country_field()
     address = forms.CharField(
         required=False,
         widget=forms.Textarea(attrs={"rows": 3}),
-        help_text="As it stands on the invoice.",
+        label="Or the whole address in your own words",
+        help_text="Printed only where street and town above are empty.",
+    )
+    tax_id = forms.CharField(
+        required=False,
+        max_length=40,
+        label="Tax ID",
+        help_text="Printed on the invoice, where the buyer's bookkeeping or the law asks for it.",
+    )
+    language = forms.ChoiceField(
+        required=False,
+        choices=[("", "the nursery's"), *LANGUAGES],
+        label="Language of invoices",
     )
     email = forms.EmailField(required=False, label="E-mail")
     phone = forms.CharField(

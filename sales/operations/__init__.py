@@ -9,6 +9,7 @@ from sales.operations.account import (
 )
 from sales.operations.accounts import name_account
 from sales.operations.buyers import add_buyer, change_buyer
+from sales.operations.letterhead import change_letterhead
 from sales.operations.pay import pay, pay_several, undo_payment
 from sales.operations.price import set_price
 from sales.operations.sell import Item, sell
@@ -20,6 +21,7 @@ __all__ = [
     "Item",
     "add_buyer",
     "change_buyer",
+    "change_letterhead",
     "drop_tax_rate",
     "give_back",
     "keep_on_account",

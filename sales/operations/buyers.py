@@ -11,7 +11,7 @@ from sales.models import Buyer
 FACTS = (
     "name",
     "kind",
-    "address",
+    *("address", "street", "postcode", "city", "region", "country", "tax_id", "language"),
     "email",
     "phone",
     "terms_days",

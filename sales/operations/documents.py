@@ -39,15 +39,15 @@ def issue_sales(
     numbers: Numbers,
 ) -> list[Document]:
     """Issue many sales at once: (lines, date, buyer, number or none, note)."""
-    kind = Document.Kind.SALE
     nursery = Nursery.current()
     rate_on, digits = cache(tax_rate_on), currency_digits(nursery.currency)
     issued_by = seller_facts(nursery)
     documents = []
     for lines, on, buyer, number, note in sales:
+        prefix = nursery.invoice_prefix if buyer else nursery.receipt_prefix
         document = Document(
-            **(given_number(number) if number else numbers.next(kind, on)),
-            kind=kind,
+            **(given_number(number) if number else numbers.next(prefix, on)),
+            kind=Document.Kind.SALE,
             date=on,
             due_on=on + timedelta(days=buyer.terms_days) if buyer else on,
             **_discount(buyer, on),
@@ -88,7 +88,7 @@ def issue_credit(
     digits = currency_digits(nursery.currency)
     tax = invoice_tax(pieces, document.tax_percent, digits, document.tax_basis)
     credit = Document(
-        **Numbers().next(Document.Kind.CREDIT, on),
+        **Numbers().next(nursery.credit_prefix, on),
         kind=Document.Kind.CREDIT,
         date=on,
         buyer=document.buyer,

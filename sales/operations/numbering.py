@@ -8,7 +8,8 @@ from django.db.models import Max
 
 from sales.models import Document
 
-OURS = re.compile(r"(?P<series>C?\d{4})-(?P<serial>\d{1,9})")
+# Letters that the owner chose for the series, the year, the number in the series.
+OURS = re.compile(r"(?P<series>(?:[A-Za-z]{1,6}-?)?\d{4})-(?P<serial>\d{4,9})")
 
 
 class Numbers:
@@ -26,20 +27,25 @@ class Numbers:
         for series in list(self.last):
             self.last[series] = max(self.last[series], _last_issued(series))
 
-    def next(self, kind: str, on: date) -> dict:
-        """Return series, serial and number of the next document of that kind and year."""
-        series = f"{'C' if kind == Document.Kind.CREDIT else ''}{on.year}"
+    def next(self, prefix: str, on: date) -> dict:
+        """Return series, serial and number of the next document with that prefix and year."""
+        series = f"{prefix}{on.year}"
         if series not in self.last:
             self.last[series] = _last_issued(series)
         self.last[series] += 1
         serial = self.last[series]
-        return {"series": series, "serial": serial, "number": f"{series}-{serial:04d}"}
+        return {"series": series, "serial": serial, "number": written(series, serial)}
+
+
+def written(series: str, serial: int) -> str:
+    """Return a number as it stands on paper: INV-2026-0001."""
+    return f"{series}-{serial:04d}"
 
 
 def given_number(number: str) -> dict:
     """Return series, serial and number of a document that brings its own number."""
     match = OURS.fullmatch(number)
-    if not match:
+    if not match or number != written(match["series"], int(match["serial"])):
         return {"series": "", "serial": None, "number": number}
     return {"series": match["series"], "serial": int(match["serial"]), "number": number}
 

@@ -79,7 +79,7 @@ def year_pdf(request: HttpRequest) -> HttpResponse:
         "is_own_time_out": OWN_TIME not in counted and is_own_time_entered(),
     }
     try:
-        pdf = pdf_of("documents/year.html", context)
+        pdf = pdf_of("documents/year.html", context, language="en")
     except PdfNotPossible as error:
         told = {"place": "books", "error": error}
         return render(request, "sales/year_no_pdf.html", told, status=503)
