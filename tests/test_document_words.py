@@ -19,6 +19,8 @@ PAPERS = ROOT / "templates" / "documents"
 # These never leave the nursery: they speak its English, as its screens do.
 STAY_AT_HOME = {"year.html"}
 SPOKEN = [path for path in sorted(PAPERS.glob("*.html")) if path.name not in STAY_AT_HOME]
+# A piece that a page of the ledger shows as well.
+SPOKEN.append(ROOT / "templates" / "sales" / "_statement_words.html")
 SAID = re.compile(r'{% say "([^"]+)"')
 # What stands on paper alike in every language: two names of banks' standards, and the
 # letters that Regulation (EU) 2016/2031 gives the fields of a plant passport.

@@ -5,13 +5,15 @@ from collections.abc import Sequence
 
 from django.utils.text import slugify
 
+from inventory.models import Nursery
 from nursery.context import current_currency
 from sales.documents.pdf import ARCHIVAL, Enclosure, pdf_of
 from sales.documents.words import say, speaking
 from sales.models import Document
-from sales.parties import addresses
+from sales.parties import addresses, buyer_facts, seller_facts
 from sales.queries.delivery import deliveries_of, passports_of
 from sales.queries.document_page import cautions_of, lines_of, rights_of, standing_of, taxes_of
+from sales.queries.statement import Statement
 
 DELIVERY = "Delivery note"
 # What some file system or mail program would not take in a name.
@@ -65,6 +67,23 @@ def delivery_pdf(document: Document, *, language: str = "", paper: str = "") -> 
     }
     country = country_of(document)
     return pdf_of("documents/delivery.html", context, language=spoken, country=country)
+
+
+def statement_paper(statement: Statement) -> bytes:
+    """Return a buyer's statement as a PDF, in the buyer's language, else the nursery's."""
+    nursery = Nursery.current()
+    seller, buyer = seller_facts(nursery), buyer_facts(statement.buyer)
+    language = statement.buyer.language or nursery.language
+    seller_address, buyer_address = addresses(seller, buyer, language)
+    context = {
+        "nursery": nursery,
+        "seller": seller,
+        "seller_address": seller_address,
+        "buyer_address": buyer_address,
+        "statement": statement,
+    }
+    country = statement.buyer.country or nursery.country
+    return pdf_of("documents/statement.html", context, language=language, country=country)
 
 
 def language_of(document: Document) -> str:

@@ -71,9 +71,9 @@ def in_fours(number: str) -> str:
 
 
 @register.filter
-def day(on: date) -> str:
-    """Write a date in full, as the language does."""
-    return format_date(on, "long", locale=current_locale()) if on else ""
+def day(on: date, length: str = "long") -> str:
+    """Write a date as the language does: in full, or "medium" for a column."""
+    return format_date(on, length, locale=current_locale()) if on else ""
 
 
 @register.filter

@@ -6,10 +6,10 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
-from inventory.models import Nursery
 from nursery.listing import list_page
 from sales.ages import doubtful
-from sales.documents.pdf import PdfNotPossible, pdf_of
+from sales.documents.papers import statement_paper
+from sales.documents.pdf import PdfNotPossible
 from sales.forms.owed import DoubtForm, OwedForm
 from sales.forms.year import SpanForm
 from sales.models import Buyer
@@ -65,7 +65,7 @@ def statement_pdf(request: HttpRequest, pk: int) -> HttpResponse:
     since, until = SpanForm(request.GET).span
     found = statement_of(buyer, since, until)
     try:
-        pdf = pdf_of("documents/statement.html", {"nursery": Nursery.current(), "statement": found})
+        pdf = statement_paper(found)
     except PdfNotPossible as error:
         told = {"place": "buyers", "error": error, "buyer": buyer}
         return render(request, "sales/statement_no_pdf.html", told, status=503)
