@@ -96,7 +96,7 @@ def year_chart(request: HttpRequest) -> HttpResponse:
     since, until = SpanForm(request.GET).span
     months = costs_by_month(since, until, counted_in(request))
     series = [
-        charts.Series(name, [float(month[name]) for month in shown], tone, hatch)
+        charts.Series(_worded(name), [float(month[name]) for month in shown], tone, hatch)
         for (name, shown), tone, hatch in zip(
             _series(months), charts.TONES, charts.HATCHES, strict=False
         )
@@ -114,6 +114,10 @@ def _series(months):
     names = _largest(months)
     grouped = [_grouped(month, names) for month in months.values()]
     return [(name, grouped) for name in (*names, OTHERS) if any(month[name] for month in grouped)]
+
+
+def _worded(name):
+    return name.replace("_", " ")
 
 
 def _largest(months):
@@ -152,7 +156,7 @@ def _cost_picture(months, days):
         "source": f"{reverse('sales:year-chart')}?{days}",
         "sentence": "What was put into plants each month, by what it was for.",
         "height": _height(months),
-        "heads": ("Month", *(name for name, _ in series)),
+        "heads": ("Month", *(_worded(name) for name, _ in series)),
         "rows": [
             (f"{day:%b %Y}", *(money(grouped[number][name]) for name, grouped in series))
             for number, day in enumerate(months)
