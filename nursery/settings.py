@@ -170,6 +170,8 @@ MESSAGE_TAGS = {
 SECURE_CONTENT_TYPE_NOSNIFF = True
 SECURE_REFERRER_POLICY = "same-origin"
 X_FRAME_OPTIONS = "DENY"
+# A price sheet of 200 rows has two fields for each of its columns.
+DATA_UPLOAD_MAX_NUMBER_FIELDS = 5_000
 BEHIND_TLS = env.bool("NURSERY_BEHIND_TLS", default=False)
 if BEHIND_TLS:
     SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")

@@ -7,8 +7,26 @@ them where they are shown, with nursery.money.round_half_up.
 
 from decimal import Decimal
 from fractions import Fraction
+from math import ceil, floor
+
+from nursery.money import round_half_up
 
 Amount = Decimal | Fraction | int
+
+# What a price may end in: (step, first), both in units of the currency. Where a currency has no
+# smaller unit, its hundreds take the place of units: .95 is then 95, 195, 295.
+ENDINGS: dict[str, tuple[Fraction, Fraction]] = {
+    ".00": (Fraction(1), Fraction(0)),
+    ".25": (Fraction(1), Fraction(1, 4)),
+    ".50": (Fraction(1), Fraction(1, 2)),
+    ".75": (Fraction(1), Fraction(3, 4)),
+    ".90": (Fraction(1), Fraction(9, 10)),
+    ".95": (Fraction(1), Fraction(95, 100)),
+    ".99": (Fraction(1), Fraction(99, 100)),
+    ".00 or .50": (Fraction(1, 2), Fraction(0)),
+    ".00 .25 .50 .75": (Fraction(1, 4), Fraction(0)),
+    ".05": (Fraction(1, 20), Fraction(0)),
+}
 
 
 def price_for_margin(cost: Amount, margin_percent: Amount) -> Fraction:
@@ -35,3 +53,30 @@ def markup_percent(price: Amount, cost: Amount) -> Fraction | None:
     if cost == 0:
         return None
     return (Fraction(price) - Fraction(cost)) / Fraction(cost) * 100
+
+
+def round_to_ending(price: Amount, ending: str, digits: int, *, up: bool = False) -> Decimal:
+    """Return the nearest price that ends so, or with `up` the next one that is not below.
+
+    A half goes up. `ending` is one of ENDINGS, or blank for any the currency's `digits` allow.
+    What is more than nothing never becomes nothing.
+    """
+    if ending:
+        step, first = (part * (1 if digits else 100) for part in ENDINGS[ending])
+    else:
+        step, first = Fraction(1, 10**digits), Fraction(0)
+    steps = (Fraction(price) - first) / step
+    number = ceil(steps) if up else floor(steps + Fraction(1, 2))
+    if price > 0:
+        number = max(number, 0 if first else 1)
+    return round_half_up(first + number * step, digits)
+
+
+def raised(price: Amount, percent: Amount, ending: str, digits: int) -> Decimal:
+    """Return a price raised by a percent, with the ending asked for; lowered by a minus.
+
+    Rounding never turns it the other way: what would fall by a raise stays.
+    """
+    wanted = round_to_ending(price_with_markup(price, percent), ending, digits)
+    standing = round_half_up(Fraction(price), digits)
+    return max(wanted, standing) if percent >= 0 else min(wanted, standing)

@@ -22,6 +22,7 @@ from sales.models import Document
 from sales.owed_reports import owed_report
 from sales.queries.availability import availability
 from sales.queries.margin import margin_by
+from sales.queries.price_page import price_lines
 from sales.queries.trace import trace_batch, trace_document, trace_lot
 
 
@@ -62,6 +63,26 @@ def availability_report(
             "ready_on": row.ready_on,
         }
         for row in availability(container=container, plant=plant, on=on)
+    ]
+
+
+def prices_report(
+    *, on: date | None = None, counted: tuple[str, ...] = CATEGORIES, **_
+) -> list[dict]:
+    """Every price in force before tax, beside what one plant has cost."""
+    return [
+        {
+            "list": row.list,
+            "plant": row.plant.name,
+            "container": row.container.code,
+            "grade": row.grade,
+            "from_quantity": row.from_quantity,
+            "price": row.price,
+            "since": row.since,
+            "unit_cost": row.unit_cost,
+            "margin_percent": row.margin_percent,
+        }
+        for row in price_lines(on, counted)
     ]
 
 
@@ -189,6 +210,7 @@ def supplies_report(*, on: date | None = None, **_) -> list[dict]:
 REPORTS: dict[str, Callable[..., list[dict]]] = {
     "lots": lots_report,
     "availability": availability_report,
+    "prices": prices_report,
     "costs": costs_report,
     "margin": margin_report,
     "losses": losses_report,

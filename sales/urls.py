@@ -4,6 +4,7 @@ from django.urls import path
 
 from sales.views import (
     account,
+    articles,
     availability,
     books,
     buyers,
@@ -48,8 +49,9 @@ urlpatterns = [
     path("buyers/<int:pk>/statement.pdf", owed.statement_pdf, name="statement-pdf"),
     path("buyers/<int:pk>/reminder/", owed.reminder, name="reminder"),
     path("prices/", prices.prices, name="prices"),
-    path("prices/set/", prices.price_set, name="price-set"),
-    path("prices/<int:pk>/undo/", prices.undo_price, name="undo-price"),
+    path("prices/<uuid:request_id>/undo/", prices.undo_prices, name="undo-prices"),
+    path("prices/articles/", articles.articles, name="articles"),
+    path("prices/articles/<uuid:request_id>/undo/", articles.undo_articles, name="undo-articles"),
     path("settings/paper/", letterhead.letterhead, name="settings-letterhead"),
     path("settings/paper/logo", letterhead.logo, name="logo"),
     path("settings/tax/", prices.tax_settings, name="settings-tax"),

@@ -89,6 +89,14 @@ def lot_holding(
     return Lot.objects.get(code=code)
 
 
+def give_price(lot: Lot, amount: str | None, *, on: date = DAY, **more) -> None:
+    """Set the list price of a lot's plants; more may be list, grade and least."""
+    price = sales_operations.NewPrice(
+        lot.plant, lot.container, None if amount is None else Decimal(amount), **more
+    )
+    sales_operations.set_prices(prices=[price], on=on, request_id=uuid4())
+
+
 def sell_from(lot: Lot, quantity: int, price: str = "10.00", *, on: date = DAY, **more):
     """Sell plants of one lot and return the document."""
     item = sales_operations.Item(

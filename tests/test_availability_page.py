@@ -1,15 +1,12 @@
 """The availability list: which plants are free to sell."""
 
 import csv
-from datetime import date
 from decimal import Decimal
 from io import StringIO
-from uuid import uuid4
 
 import pytest
 
-from sales import operations as sales_operations
-from tests.factories import NurseryFactory, PlantFactory, UserFactory, container, lot_holding
+from tests.factories import NurseryFactory, PlantFactory, UserFactory, give_price, lot_holding
 
 pytestmark = pytest.mark.django_db
 
@@ -25,18 +22,11 @@ def grower(client):
 def stock():
     yew = PlantFactory(name="Taxus ×media 'Hicksii'", common_name="Hicks yew")
     box = PlantFactory(name="Buxus 'Green Velvet'")
-    lot_holding(12, "Y1", plant=yew)
+    give_price(lot_holding(12, "Y1", plant=yew), "21.25")
     lot_holding(8, "Y2", plant=yew)
     lot_holding(5, "Y3", plant=yew, size="#3")
     lot_holding(30, "B1", plant=box)
     lot_holding(70, "BT", plant=box, size="tray")
-    sales_operations.set_price(
-        plant=yew,
-        container=container("#1"),
-        amount=Decimal("21.25"),
-        on=date(2025, 4, 1),
-        request_id=uuid4(),
-    )
 
 
 def test_the_list_asks_for_a_login(client):

@@ -21,7 +21,15 @@ from sales.ledger_file.exporting import export_ledger
 from sales.ledger_file.importing import import_ledger
 from sales.models import Document, Payment, TaxRate
 from sales.queries.owed import owed
-from tests.factories import DAY, BuyerFactory, PlaceFactory, cause, lot_holding, sell_from
+from tests.factories import (
+    DAY,
+    BuyerFactory,
+    PlaceFactory,
+    cause,
+    give_price,
+    lot_holding,
+    sell_from,
+)
 from tests.ledger_figures import (
     all_reports,
     assert_the_books_are_right,
@@ -137,8 +145,7 @@ def all_kinds() -> None:
     early = {"losses": [loss], "on": DAY + timedelta(5)}
     operations.write_off(request_id=uuid4(), **early)
     undo(operations.write_off(request_id=uuid4(), **early))
-    facts = {"plant": first.plant, "container": first.container, "on": DAY}
-    sales_operations.set_price(amount=Decimal("11.50"), request_id=uuid4(), **facts)
+    give_price(first, "11.50")
 
 
 def test_every_kind_of_entry_survives_the_way_out_and_in():

@@ -7,11 +7,17 @@ from uuid import uuid4
 import pytest
 from django.urls import reverse
 
-from sales import operations
 from sales.models import Price, TaxRate
-from sales.queries.price_page import price_rows
-from sales.queries.prices import price_of, tax_rate_on
-from tests.factories import NurseryFactory, PlantFactory, UserFactory, lot_holding, sell_from
+from sales.queries.price_page import price_lines, price_sheet
+from sales.queries.prices import PriceBook, tax_rate_on
+from tests.factories import (
+    NurseryFactory,
+    PlantFactory,
+    UserFactory,
+    give_price,
+    lot_holding,
+    sell_from,
+)
 
 pytestmark = pytest.mark.django_db
 TODAY = date.today()
@@ -24,24 +30,25 @@ def office(client):
     return client
 
 
-def price(lot, amount, on=date(2025, 1, 1)):
-    return operations.set_price(
-        plant=lot.plant,
-        container=lot.container,
-        amount=Decimal(amount),
-        on=on,
-        request_id=uuid4(),
-    )
+def sheet_of(client, **query):
+    return client.get(reverse("sales:prices"), query, follow=True)
 
 
-def set_by_hand(client, lot, amount, **more):
-    data = {
-        "request_id": str(uuid4()),
-        "plant": lot.plant_id,
-        "container": lot.container_id,
-        "amount": amount,
-    } | more
-    return client.post(reverse("sales:price-set"), data, follow=True)
+def field(lot, least=1, grade=""):
+    return f"{lot.plant_id}-{lot.container_id}-{least}-{grade}"
+
+
+def type_in(client, cells, query="", **more):
+    """Save a sheet with these {(lot, least): price} typed over what it shows."""
+    data = {"request_id": str(uuid4())} | more
+    for (lot, least), text in cells.items():
+        data[f"p-{field(lot, least)}"] = text
+    return client.post(f"{reverse('sales:prices')}{query}", data, follow=True)
+
+
+def quoted(lot, **more):
+    quote = PriceBook(TODAY).quote(lot.plant_id, lot.container_id, **more)
+    return quote and (quote.amount, quote.reason)
 
 
 def test_prices_ask_for_a_login(client):
@@ -50,22 +57,23 @@ def test_prices_ask_for_a_login(client):
     assert "login" in client.get(reverse("sales:prices")).url
 
 
-def test_a_row_shows_price_cost_and_margin_of_the_price():
+def test_a_row_shows_price_and_cost():
     lot = lot_holding(10, "L1", medium="30.00")
     lot_holding(30, "L2", plant=lot.plant, medium="10.00")
-    price(lot, "4.00")
+    give_price(lot, "4.00")
 
-    (row,) = price_rows(on=TODAY)
+    (row,) = price_sheet(on=TODAY).rows
+    (line,) = price_lines()
 
     # 40.00 over 40 plants is 1.00 each; the margin is 3.00 of 4.00, three quarters.
-    assert (row.unit_cost, row.margin, row.on_hand) == (1, 75, 40)
-    assert not row.is_below_cost
+    assert (row.unit_cost, row.on_hand, row.lowest) == (1, 40, 4)
+    assert (line.margin_percent, row.is_below_cost) == (75, False)
 
 
 def test_a_price_below_cost_is_warned_of(office):
-    price(lot_holding(10, medium="50.00"), "4.99")
+    give_price(lot_holding(10, medium="50.00"), "4.99")
 
-    page = office.get(reverse("sales:prices")).content.decode()
+    page = sheet_of(office).content.decode()
 
     assert "below cost" in page
     assert "price below what the plant costs" in page
@@ -73,36 +81,77 @@ def test_a_price_below_cost_is_warned_of(office):
 
 def test_the_price_of_the_day_is_the_last_one_begun():
     lot = lot_holding(10)
-    price(lot, "9.00", date(2025, 1, 1))
-    price(lot, "11.00", date(2025, 6, 1))
-    price(lot, "13.00", date(2099, 1, 1))
+    for amount, on in (("9.00", "2025-01-01"), ("11.00", "2025-06-01"), ("13.00", "2099-01-01")):
+        give_price(lot, amount, on=date.fromisoformat(on))
 
-    (row,) = price_rows(on=TODAY)
+    (line,) = price_lines(TODAY)
 
-    assert (row.amount, row.since) == (11, date(2025, 6, 1))
+    assert (line.price, line.since) == (11, date(2025, 6, 1))
 
 
-def test_a_price_is_set_and_put_back(office):
-    lot = lot_holding(10)
-    price(lot, "9.00")
+def test_many_prices_are_saved_at_once_and_put_back_at_once(office):
+    first, second = lot_holding(10), lot_holding(10, "L2")
+    give_price(first, "9.00")
 
-    page = set_by_hand(office, lot, "12.50").content.decode()
+    page = type_in(office, {(first, 1): "12.50", (second, 1): "8"}).content.decode()
 
-    assert price_of(lot.plant, lot.container, TODAY) == Decimal("12.50")
-    assert "$12.50 from now on." in page
-    undo = reverse("sales:undo-price", args=[Price.objects.latest("pk").pk])
+    assert "2 prices on the stand list set" in page
+    assert (quoted(first)[0], quoted(second)[0]) == (Decimal("12.50"), 8)
+    undo = reverse("sales:undo-prices", args=[Price.objects.latest("pk").request_id])
     assert undo in page
     office.post(undo)
-    assert price_of(lot.plant, lot.container, TODAY) == Decimal("9.00")
+    assert (quoted(first)[0], quoted(second)) == (9, None)
 
 
-def test_a_price_pressed_twice_is_set_once(office):
+def test_a_sheet_pressed_twice_is_saved_once(office):
     lot, request_id = lot_holding(10), str(uuid4())
 
     for _ in range(2):
-        set_by_hand(office, lot, "12.50", request_id=request_id)
+        page = type_in(office, {(lot, 1): "12.50"}, request_id=request_id)
 
     assert Price.objects.count() == 1
+    assert "saved already" in page.content.decode()
+
+
+def test_only_what_was_changed_on_the_sheet_is_written(office):
+    lot, other = lot_holding(10), lot_holding(10, "L2")
+    give_price(lot, "9.00")
+    give_price(lot, "11.00", on=TODAY)
+
+    # The sheet was opened when 9.00 was in force; its cell was left as it stood.
+    shown = {f"s-{field(lot)}": "9.00", f"s-{field(other)}": ""}
+    type_in(office, {(lot, 1): "9.00", (other, 1): "5.00"}, **shown)
+
+    assert (quoted(lot)[0], quoted(other)[0]) == (11, 5)
+
+
+def test_an_emptied_cell_ends_the_price(office):
+    lot = lot_holding(10)
+    give_price(lot, "8.50", list="landscaper")
+
+    type_in(office, {(lot, 1): ""}, "?list=landscaper")
+
+    assert quoted(lot, on_list="landscaper") is None
+
+
+def test_a_new_column_sets_a_price_for_a_larger_number(office):
+    lot = lot_holding(10)
+    give_price(lot, "9.00")
+
+    type_in(office, {(lot, "new"): "8.50"}, "?more=yes", new_least="10")
+
+    assert quoted(lot, number=9) == (9, "stand list")
+    assert quoted(lot, number=10) == (Decimal("8.50"), "stand list, from 10")
+
+
+@pytest.mark.parametrize(
+    "number, reason", [("", "from how many"), ("1", "greater than"), ("x", "whole")]
+)
+def test_a_new_column_needs_a_number(office, number, reason):
+    page = type_in(office, {(lot_holding(5), "new"): "8.5"}, "?more=yes", new_least=number)
+
+    assert reason in page.content.decode() and 'value="8.5"' in page.content.decode()
+    assert not Price.objects.exists()
 
 
 @pytest.mark.parametrize(
@@ -111,14 +160,44 @@ def test_a_price_pressed_twice_is_set_once(office):
         ("ten", "is not an amount"),
         ("-1", "less than nothing"),
         ("9.999", "10.00 would be right"),
-        ("", "required"),
+        ("", "No price was changed"),
     ],
 )
 def test_a_price_that_cannot_be_is_refused_and_kept(office, amount, reason):
-    page = set_by_hand(office, lot_holding(10), amount).content.decode()
+    page = type_in(office, {(lot_holding(10), 1): amount}).content.decode()
 
     assert reason in page and f'value="{amount}"' in page
     assert not Price.objects.exists()
+
+
+def test_a_raise_is_shown_before_it_is_saved(office):
+    lot = lot_holding(10)
+    give_price(lot, "12.00")
+
+    page = sheet_of(office, percent="5", ending=".95").content.decode()
+
+    # 12.00 and 5 percent are 12.60; the nearest ending in .95 is 12.95.
+    assert 'value="12.95"' in page and "was 12.00" in page and "1 price would change" in page
+    assert quoted(lot)[0] == 12
+
+
+def test_a_list_begins_from_the_stands_prices(office):
+    give_price(lot_holding(10), "12.00")
+
+    page = sheet_of(office, list="landscaper", percent="-15").content.decode()
+
+    assert 'value="10.20"' in page
+
+
+def test_the_price_a_margin_needs_stands_beside_the_cost(office):
+    give_price(lot_holding(10, medium="10.00"), "1.20")
+
+    page = sheet_of(office, margin="20").content.decode()
+    filled = sheet_of(office, margin="20", ending=".50", fill="on").content.decode()
+
+    # EX-29, Penn State Extension, Power of Pricing: 1.00 at 20 percent is 1.25, not 1.20.
+    assert "For 20%" in page and "1.25" in page
+    assert 'value="1.50"' in filled
 
 
 def test_the_list_is_narrowed_by_container_and_plant(office):
@@ -126,25 +205,29 @@ def test_the_list_is_narrowed_by_container_and_plant(office):
     lot_holding(5, "L2", size="#3", plant=yew.plant)
     lot_holding(5, "L3")
 
-    page = office.get(reverse("sales:prices"), {"container": "#1", "plant": "taxus x media"})
+    page = sheet_of(office, container="#1", plant="taxus x media")
 
-    assert [row.key for row, _ in page.context["rows"]] == [f"{yew.plant_id}-{yew.container_id}"]
+    assert [row.key for row in page.context["sheet"].rows] == [(*yew_key(yew), "")]
+
+
+def yew_key(lot):
+    return lot.plant_id, lot.container_id
 
 
 def test_the_list_is_saved_as_a_file(office):
-    price(lot_holding(10, medium="30.00"), "4.00")
+    give_price(lot_holding(10, medium="30.00"), "4.00")
 
     csv = office.get(reverse("sales:prices"), {"_export": "csv"}).content.decode()
 
-    assert "Margin" in csv and "25" in csv
+    assert "Margin" in csv and "25" in csv and "stand" in csv
 
 
 def test_prices_ask_a_steady_number_of_questions(office, django_assert_max_num_queries):
     for number in range(30):
-        price(lot_holding(5, f"L{number}"), "4.00")
+        give_price(lot_holding(5, f"L{number}"), "4.00")
 
-    with django_assert_max_num_queries(10):
-        office.get(reverse("sales:prices"))
+    with django_assert_max_num_queries(12):
+        office.get(reverse("sales:prices"), {"request": str(uuid4())})
 
 
 def tax(client, percent, **more):
@@ -198,6 +281,6 @@ def test_prices_and_tax_are_closed_to_a_person_who_may_not_set_them(client):
     client.force_login(UserFactory())
     lot = lot_holding(5)
 
-    assert set_by_hand(client, lot, "9").status_code == 403
+    assert type_in(client, {(lot, 1): "9"}).status_code == 403
     assert tax(client, "6").status_code == 403
     assert not Price.objects.exists() and not TaxRate.objects.exists()

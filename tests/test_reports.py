@@ -17,8 +17,7 @@ from django.core.management import CommandError, call_command
 
 from inventory import operations
 from nursery import demo
-from sales import operations as sales_operations
-from tests.factories import DAY, BuyerFactory, cause, lot_holding, sell_from
+from tests.factories import DAY, BuyerFactory, cause, give_price, lot_holding, sell_from
 from tests.ledger_figures import assert_conserved
 
 pytestmark = pytest.mark.django_db
@@ -77,8 +76,7 @@ def lot():
     losses = [operations.Loss(lot, 2, cause("winter"), "abnormal")]
     operations.write_off(losses=losses, on=DAY, request_id=uuid4())
     sell_from(lot, 5, on=DAY, buyer=BuyerFactory())
-    facts = {"plant": lot.plant, "container": lot.container, "on": DAY}
-    sales_operations.set_price(amount=Decimal("12.50"), request_id=uuid4(), **facts)
+    give_price(lot, "12.50")
     return lot
 
 

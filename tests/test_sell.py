@@ -182,7 +182,7 @@ def test_the_list_price_left_as_it_stood_is_no_price_of_the_day(stand):
 
     stand.post(SELL, paid(lot, **{f"price-{key_of(lot)}": "12.50"}))
 
-    assert Document.objects.get().lines.get().price_reason == "price list"
+    assert Document.objects.get().lines.get().price_reason == "stand list"
 
 
 def test_the_lot_chosen_is_the_lot_that_gives(stand):

@@ -15,7 +15,7 @@ from tests.factories import (
     BuyerFactory,
     PlaceFactory,
     cause,
-    container,
+    give_price,
     lot_holding,
     sell_from,
 )
@@ -146,11 +146,5 @@ def test_a_price_is_trouble_where_it_is_missing_or_below_cost():
     assert [row.is_missing for row in price_troubles()] == [True]
 
     for amount, troubles in (("4.49", [Decimal("4.50")]), ("4.50", [])):
-        sales_operations.set_price(
-            plant=lot.plant,
-            container=container("#1"),
-            amount=Decimal(amount),
-            on=date(2025, 5, 1),
-            request_id=uuid4(),
-        )
+        give_price(lot, amount, on=date(2025, 5, 1))
         assert [row.unit_cost for row in price_troubles()] == troubles

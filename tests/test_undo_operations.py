@@ -92,11 +92,11 @@ VERBS = {
     "pay": lambda s, **when: sales_operations.pay(
         document=s["sale"], amount=Decimal("10.00"), method="cash", **when
     ),
-    "set_price": lambda s, **when: sales_operations.set_price(
-        plant=s["plant"], container=container("#1"), amount=Decimal("12.00"), **when
+    "set_prices": lambda s, **when: sales_operations.set_prices(
+        prices=[sales_operations.NewPrice(s["plant"], container("#1"), Decimal("12.00"))], **when
     ),
 }
-NO_PLANTS = ("pay", "set_price")
+NO_PLANTS = ("pay", "set_prices")
 
 
 def everything() -> tuple:

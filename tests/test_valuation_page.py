@@ -5,15 +5,13 @@ import json
 from datetime import timedelta
 from decimal import Decimal
 from io import StringIO
-from uuid import uuid4
 
 import pytest
 from django.core.management import CommandError, call_command
 from django.urls import reverse
 
 from inventory.models import Lot
-from sales import operations
-from tests.factories import DAY, NurseryFactory, PlantFactory, UserFactory, lot_holding
+from tests.factories import DAY, NurseryFactory, PlantFactory, UserFactory, give_price, lot_holding
 
 pytestmark = pytest.mark.django_db
 URL = "sales:valuation"
@@ -33,8 +31,7 @@ def stock():
         plant = PlantFactory(name=f"Ilex crenata '{code.capitalize()}'")
         lot = lot_holding(10, code, plant=plant, medium="40")
         if price:
-            facts = {"container": lot.container, "on": DAY, "request_id": uuid4()}
-            operations.set_price(plant=plant, amount=Decimal(price), **facts)
+            give_price(lot, price)
 
 
 def shown(page, **query):

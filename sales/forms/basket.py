@@ -2,23 +2,48 @@
 
 A basket lives in the page's address and in its form, never in the database: each plant
 and container is one field `n-PLANT-CONTAINER` with its number, and may have `price-…`
-and `lot-…` beside it.
+and `lot-…` beside it. `shown-…` says which list price the page showed: left as it stood in
+the price field, it gives way to the one that applies to another buyer or number.
 """
 
 import re
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
+from fractions import Fraction
 
 from inventory.models import Container, Lot, Plant
 from sales.forms.amounts import read_amount, typed
+from sales.models import Buyer
 from sales.operations import Item
-from sales.queries.prices import price_list
+from sales.queries.prices import Quote, SalePrices
 from sales.queries.stand import lots_to_choose
 
 NUMBER = re.compile(r"n-(\d{1,15})-(\d{1,15})")
 MOST = 1_000_000
+
+
+@dataclass(frozen=True)
+class Piece:
+    """The plants of a line that one lot gives, with the price of each."""
+
+    plant: Plant
+    container: Container
+    lot: Lot
+    quantity: int
+    unit_price: Decimal
+    reason: str
+
+    @property
+    def net(self) -> Decimal:
+        return self.quantity * self.unit_price
+
+    @property
+    def cost(self) -> Fraction:
+        """What these plants have cost so far."""
+        balance = self.lot.balance
+        return Fraction(balance.cost) * self.quantity / balance.on_hand
 
 
 @dataclass
@@ -29,16 +54,30 @@ class BasketLine:
     container: Container
     typed_quantity: str
     typed_price: str
+    shown_price: str | None
     lots: list[Lot]
-    list_price: Decimal | None = None
     lot: Lot | None = None
     quantity: int = 0
     asked_price: Decimal | None = None
+    pieces: list[Piece] = field(default_factory=list)
+    quotes: list[Quote | None] = field(default_factory=list)
     error: str = ""
 
     @property
     def key(self) -> str:
         return f"{self.plant.pk}-{self.container.pk}"
+
+    @property
+    def list_price(self) -> Decimal | None:
+        """The one list price of all plants of the line, or None for none or several."""
+        amounts = {quote.amount if quote else None for quote in self.quotes}
+        return amounts.pop() if len(amounts) == 1 else None
+
+    @property
+    def list_prices(self) -> str:
+        """The list prices as they stand in a field: usually one; several for several grades."""
+        amounts = dict.fromkeys(quote.amount for quote in self.quotes if quote)
+        return " ".join(map(typed, amounts))
 
     @property
     def price_field(self) -> str:
@@ -48,31 +87,61 @@ class BasketLine:
         return typed(self.list_price)
 
     @property
-    def free(self) -> int:
-        lots = [self.lot] if self.lot else self.lots
-        return sum(lot.balance.on_hand for lot in lots)
+    def reasons(self) -> list[str]:
+        """Why the list prices apply, each with its number where there are several."""
+        if self.is_overruled:
+            return []
+        found: dict[str, int] = {}
+        for piece in self.pieces:
+            found[piece.reason] = found.get(piece.reason, 0) + piece.quantity
+        return [f"{n} × {why}" if len(found) > 1 else why for why, n in found.items() if why]
 
     @property
-    def unit_price(self) -> Decimal:
-        """The price asked for, else the list price; nothing while there is none."""
-        if self.asked_price is not None:
-            return self.asked_price
-        return self.list_price if self.list_price is not None else Decimal(0)
+    def free(self) -> int:
+        return sum(lot.balance.on_hand for lot in self._taken_from)
 
     @property
     def net(self) -> Decimal:
-        return self.quantity * self.unit_price
+        return sum((piece.net for piece in self.pieces), Decimal(0))
+
+    @property
+    def unit_cost(self) -> Fraction | None:
+        """What one plant of the line has cost so far; None where none is there."""
+        taken = sum(piece.quantity for piece in self.pieces)
+        return sum(piece.cost for piece in self.pieces) / taken if taken else None
+
+    @property
+    def is_below_cost(self) -> bool:
+        return any(piece.reason and piece.net < piece.cost for piece in self.pieces)
 
     @property
     def is_overruled(self) -> bool:
         return self.asked_price is not None
 
+    @property
+    def has_changed(self) -> bool:
+        """Whether another list price applies than the page showed."""
+        shown = self.shown_price
+        return not self.is_overruled and shown is not None and shown != self.list_prices
+
     def item(self) -> Item:
         """Return what the sale takes."""
         return Item(self.plant, self.container, self.quantity, self.lot, self.asked_price)
 
+    def by_lot(self) -> Iterator[tuple[Lot, int]]:
+        """Yield (lot, number) as the sale would take the plants, oldest lots first."""
+        wanted = self.quantity
+        for lot in self._taken_from:
+            if number := min(wanted, lot.balance.on_hand):
+                wanted -= number
+                yield lot, number
 
-def read_basket(data: Mapping[str, str], on: date) -> list[BasketLine]:
+    @property
+    def _taken_from(self):
+        return [self.lot] if self.lot else self.lots
+
+
+def read_basket(data: Mapping[str, str], on: date, buyer: Buyer | None = None) -> list[BasketLine]:
     """Return the lines that `data` asks for; a line's `error` says what is wrong with it."""
     asked = {
         tuple(map(int, match.groups())): str(text).strip()
@@ -84,31 +153,32 @@ def read_basket(data: Mapping[str, str], on: date) -> list[BasketLine]:
     plants = Plant.objects.in_bulk({plant for plant, _ in asked})
     containers = Container.objects.in_bulk({container for _, container in asked})
     known = [key for key in asked if key[0] in plants and key[1] in containers]
-    lots, prices = lots_to_choose(known), price_list(on)
-    return [
+    lots = lots_to_choose(known)
+    lines = [
         _read(
             BasketLine(
                 plants[key[0]],
                 containers[key[1]],
                 asked[key],
                 data.get(f"price-{key[0]}-{key[1]}", "").strip(),
+                data.get(f"shown-{key[0]}-{key[1]}"),
                 lots[key],
-                prices.get(key),
             ),
             data.get(f"lot-{key[0]}-{key[1]}", ""),
         )
         for key in known
     ]
+    numbers = {(line.plant.pk, line.container.pk): line.quantity for line in lines}
+    prices = SalePrices(numbers, on=on, buyer=buyer)
+    for line in lines:
+        _price(line, prices)
+    return lines
 
 
 def _read(line: BasketLine, lot: str) -> BasketLine:
     """Understand what was typed on a line, or say on it what would be right."""
     line.lot = next((one for one in line.lots if str(one.pk) == lot), None)
     line.quantity = _whole(line.typed_quantity)
-    try:
-        _read_price(line)
-    except ValueError as error:
-        line.error = str(error)
     if not line.quantity:
         line.error = f"“{line.typed_quantity}” is not a number of plants. Write a whole number."
     elif line.quantity > line.free:
@@ -116,14 +186,39 @@ def _read(line: BasketLine, lot: str) -> BasketLine:
     return line
 
 
-def _read_price(line):
+def _price(line: BasketLine, prices: SalePrices) -> None:
+    """Find the list prices of a line, and what was asked instead of them."""
+    taken = list(line.by_lot())
+    line.quotes = [prices.quote(line.plant.pk, line.container.pk, lot.grade) for lot, _ in taken]
+    try:
+        line.asked_price = _asked(line)
+    except ValueError as error:
+        line.error = line.error or str(error)
+    line.pieces = [
+        Piece(line.plant, line.container, lot, number, *_each(line.asked_price, quote))
+        for (lot, number), quote in zip(taken, line.quotes, strict=True)
+    ]
+
+
+def _asked(line):
+    """Return the price typed against the list's, if any. Raises ValueError where it is none."""
+    if line.typed_price == line.shown_price:
+        line.typed_price = ""
     if line.typed_price:
         price = read_amount(line.typed_price)
         if price < 0:
             raise ValueError("A price cannot be less than nothing.")
-        line.asked_price = None if price == line.list_price else price
-    elif line.list_price is None:
+        return None if price == line.list_price else price
+    if None in line.quotes:
         raise ValueError("No price yet. Enter one here, or in the price list.")
+    return None
+
+
+def _each(asked, quote):
+    """Return the price of each and why it applies; nothing and no reason while there is none."""
+    if asked is not None:
+        return asked, "asked at the sale"
+    return (quote.amount, quote.reason) if quote else (Decimal(0), "")
 
 
 def _whole(text: str) -> int:

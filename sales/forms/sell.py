@@ -3,6 +3,7 @@
 from decimal import Decimal
 
 from django import forms
+from django.utils.functional import cached_property
 
 from nursery.forms import OperationForm
 from sales.forms.amounts import AmountField
@@ -13,6 +14,10 @@ from sales.queries.on_account import free_on_account
 from sales.queries.paying import ON_ACCOUNT
 
 LATER = "later"
+CHANGED = (
+    "Another price applies to this buyer or number than the page showed. It stands below now: "
+    "look at the total, and press again."
+)
 
 
 class SaleForm(OperationForm):
@@ -36,7 +41,7 @@ class SaleForm(OperationForm):
         self.state = source = state if data is None else data
         on = self.fields["on"].widget.value_from_datadict(source, None, "on")
         self.on = _day(on) or today
-        self.lines: list[BasketLine] = read_basket(source, self.on)
+        self.lines: list[BasketLine] = read_basket(source, self.on, self.chosen_buyer)
 
     @property
     def shows_all(self) -> bool:
@@ -53,7 +58,7 @@ class SaleForm(OperationForm):
     def plants(self) -> int:
         return sum(line.quantity for line in self.lines)
 
-    @property
+    @cached_property
     def chosen_buyer(self) -> Buyer | None:
         """The buyer chosen so far, before the sale is made."""
         value = self["buyer"].value()
@@ -77,6 +82,8 @@ class SaleForm(OperationForm):
         for line in self.lines:
             if line.error:
                 self.add_error(None, f"{line.plant} {line.container}: {line.error}")
+        if any(line.has_changed for line in self.lines if not line.error):
+            self.add_error(None, CHANGED)
         if cleaned.get("paid_by") in (LATER, ON_ACCOUNT) and not cleaned.get("buyer"):
             self.add_error("buyer", "Choose who pays later: an open invoice needs a name.")
         return cleaned

@@ -15,7 +15,8 @@ from typing import TextIO
 from django.db.models import QuerySet
 
 from inventory.models import Batch, Movement, Operation, Supply
-from sales.ledger_file.rows import ALL_COLUMNS, COLUMNS
+from sales.ledger_file.prices import article_rows, price_rows
+from sales.ledger_file.rows import COLUMNS, GRADE_COLUMNS, SUPPLY_COLUMNS, UNTOLD
 from sales.ledger_file.supplies import supply_rows, use_row
 from sales.models import Payment, Price, TaxRate
 
@@ -27,8 +28,7 @@ CHUNK = 500
 
 def export_ledger(out: TextIO) -> int:
     """Write the whole ledger to `out` and return the number of rows."""
-    columns = ALL_COLUMNS if Supply.objects.exists() else COLUMNS
-    writer = csv.DictWriter(out, columns, restval="", lineterminator="\n")
+    writer = csv.DictWriter(out, _columns(), restval="", lineterminator="\n")
     writer.writeheader()
     number = 0
     for row in _rows_by_date():
@@ -37,9 +37,23 @@ def export_ledger(out: TextIO) -> int:
     return number
 
 
+def _columns() -> tuple[str, ...]:
+    """Return the plain columns, and those more that something is to be written in."""
+    supplies = SUPPLY_COLUMNS if Supply.objects.exists() else ()
+    grades = GRADE_COLUMNS if Price.objects.exclude(grade="").exists() else ()
+    return COLUMNS + supplies + grades
+
+
 def _rows_by_date() -> Iterator[dict]:
     """Yield rows by date; on one date first rates and prices, and payments last."""
-    sources = _tax_rows(), _price_rows(), supply_rows(), _entry_rows(), _payment_rows()
+    sources = (
+        _tax_rows(),
+        price_rows(),
+        article_rows(),
+        supply_rows(),
+        _entry_rows(),
+        _payment_rows(),
+    )
     return merge(*sources, key=itemgetter("date"))
 
 
@@ -158,6 +172,7 @@ def _sold(row) -> dict:
         "buyer": buyer.name if buyer else "",
         "price": line.unit_price,
         "document": line.document.number,
+        "cause": "" if line.price_reason == UNTOLD else line.price_reason,
     }
 
 
@@ -216,18 +231,6 @@ def _tax_rows() -> Iterator[dict]:
             "amount": rate.percent,
             "treatment": rate.basis,
             "note": rate.name,
-        }
-
-
-def _price_rows() -> Iterator[dict]:
-    prices = Price.objects.select_related("plant", "container").order_by("valid_from", "pk")
-    for price in prices.iterator(chunk_size=CHUNK):
-        yield {
-            "date": price.valid_from,
-            "event": "price",
-            "plant": price.plant.name,
-            "container": price.container.code,
-            "price": price.amount,
         }
 
 

@@ -3,6 +3,7 @@
 from collections.abc import Callable
 from contextlib import suppress
 from datetime import date
+from functools import partial
 from pathlib import Path
 
 from django.apps import apps
@@ -16,12 +17,12 @@ from inventory.operations.rebuild import rebuild
 from sales.ledger_file.book import ImportBook
 from sales.ledger_file.events import GROWING, find_lot
 from sales.ledger_file.payments import PaymentReader, sold_on
-from sales.ledger_file.rows import ALL_COLUMNS, Row, RowError, RowsInOrder, open_rows
+from sales.ledger_file.prices import read_article, read_price
+from sales.ledger_file.rows import ALL_COLUMNS, UNTOLD, Row, RowError, RowsInOrder, open_rows
 from sales.ledger_file.supplies import EVENTS, SupplyReader
 from sales.ledger_file.waiting import OpenDocument, Waiting
-from sales.models import Document, Payment, Price, TaxRate
-from sales.operations.price import set_price
-from sales.operations.sell import whole_in_currency
+from sales.models import ArticleNumber, Document, Payment, Price, TaxRate
+from sales.operations.price import whole_in_currency
 from sales.operations.take_back import credit_for, takes_of
 from sales.operations.tax_rates import set_tax_rate
 
@@ -79,7 +80,8 @@ class Importer:
         self.selling = {
             "sale": self._sale,
             "return": self._return,
-            "price": self._price,
+            "price": partial(read_price, book=self.book),
+            "article": partial(read_article, book=self.book),
             "payment": self._payment,
             "tax": self._tax,
             **dict.fromkeys(("supply", *EVENTS), self._supply),
@@ -126,7 +128,8 @@ class Importer:
         document = self._open_document(row, number, buyer)
         draft = draft_sale([(lot, row.quantity())], row.date, row.text("note"))
         self._keep(draft, row)
-        document.takes.append((draft.movements[0], lot, price, "ledger file"))
+        reason = row.text("cause") or UNTOLD
+        document.takes.append((draft.movements[0], lot, price, reason))
 
     def _open_document(self, row, number, buyer):
         key = number or row.line
@@ -167,16 +170,6 @@ class Importer:
         self.waiting.write_drafts()
         credit_for(document, draft, [take for take, _ in chosen])
 
-    def _price(self, row: Row) -> None:
-        container = self.book.containers[row.choice("container", self.book.containers)]
-        set_price(
-            plant=self.book.plant(row.needed("plant", "the plant's name")),
-            container=container,
-            amount=row.money("price"),
-            on=row.date,
-            request_id=row.request_id,
-        )
-
     def _payment(self, row: Row) -> None:
         self.payments.read(row)
 
@@ -201,5 +194,5 @@ def _was_imported(rows: RowsInOrder) -> bool:
     first = next((row for row in rows if row.text("event") not in ("tax", "supply")), None)
     return first is not None and any(
         model.objects.filter(request_id=first.request_id).exists()
-        for model in (Operation, Price, Payment, SupplyEntry)
+        for model in (Operation, Price, ArticleNumber, Payment, SupplyEntry)
     )

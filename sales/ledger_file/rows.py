@@ -38,7 +38,11 @@ COLUMNS = (
 )
 # Written only where there are supplies, so that a ledger without them keeps the plain file.
 SUPPLY_COLUMNS = ("supply", "unit")
-ALL_COLUMNS = COLUMNS + SUPPLY_COLUMNS
+# Written only where a price is for one grade.
+GRADE_COLUMNS = ("grade",)
+ALL_COLUMNS = COLUMNS + SUPPLY_COLUMNS + GRADE_COLUMNS
+# Why a price applied, where the file does not tell.
+UNTOLD = "ledger file"
 NAMESPACE = UUID("5f1c1f0e-6d0b-4d6e-9a53-0d6e3b8f2a41")
 LARGEST_QUANTITY = 100_000_000
 # As long as the database's columns are. SQLite would take more, PostgreSQL would not.
@@ -48,7 +52,9 @@ LONGEST = {
     "place": 60,
     "treatment": 120,
     "buyer": 80,
+    "cause": 80,
     "supply": 80,
+    "grade": 24,
 }
 
 

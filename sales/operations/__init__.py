@@ -8,17 +8,19 @@ from sales.operations.account import (
     use_account,
 )
 from sales.operations.accounts import name_account
+from sales.operations.articles import NewNumber, set_article_numbers, undo_article_numbers
 from sales.operations.buyers import add_buyer, change_buyer
 from sales.operations.letterhead import change_letterhead
 from sales.operations.pay import pay, pay_several, undo_payment
-from sales.operations.price import set_price
+from sales.operations.price import NewPrice, set_prices, undo_prices
 from sales.operations.sell import Item, sell
 from sales.operations.take_back import take_back, undo_sale
 from sales.operations.tax_rates import drop_tax_rate, set_tax_rate
-from sales.operations.undo_price import undo_price
 
 __all__ = [
     "Item",
+    "NewNumber",
+    "NewPrice",
     "add_buyer",
     "change_buyer",
     "change_letterhead",
@@ -30,12 +32,14 @@ __all__ = [
     "pay",
     "pay_several",
     "sell",
-    "set_price",
+    "set_article_numbers",
+    "set_prices",
     "set_tax_rate",
     "take_back",
     "take_on_account",
+    "undo_article_numbers",
     "undo_payment",
-    "undo_price",
+    "undo_prices",
     "undo_sale",
     "use_account",
 ]

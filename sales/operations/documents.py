@@ -11,6 +11,7 @@ from nursery.money import currency_digits
 from sales.models import Buyer, Document, DocumentLine, Take
 from sales.operations.numbering import Numbers, given_number
 from sales.parties import buyer_facts, line_words, seller_facts
+from sales.queries.articles import article_numbers
 from sales.queries.prices import tax_rate_on
 from sales.tax import invoice_tax
 
@@ -137,10 +138,10 @@ def credits_in_force(document: Document) -> list[Document]:
 
 
 def lot_lines(takes: Iterable[tuple[Movement, Lot, Decimal, str]]) -> list[LineDraft]:
-    """Return one line for each plant, container and price among the takes."""
+    """Return one line for each plant, container, price and reason among the takes."""
     lines: dict[tuple, LineDraft] = {}
     for movement, lot, price, reason in takes:
-        key = (lot.plant_id, lot.container_id, price)
+        key = (lot.plant_id, lot.container_id, price, reason)
         line = lines.setdefault(
             key, LineDraft(lot.plant, lot.container, 0, price, price_reason=reason)
         )
@@ -149,12 +150,19 @@ def lot_lines(takes: Iterable[tuple[Movement, Lot, Decimal, str]]) -> list[LineD
     return list(lines.values())
 
 
+def _article(line, numbers):
+    """Return the article number for the printed words of a line, where it has one."""
+    gtin = numbers.get((line.plant.pk, line.container.pk))
+    return {"gtin": gtin} if gtin else {}
+
+
 def _net(lines):
     return sum((line.quantity * line.unit_price for line in lines), Decimal(0))
 
 
 def _write(documents):
     """Write documents with their lines and what each line took; return them."""
+    numbers = article_numbers()
     issued = Document.objects.bulk_create(document for document, _ in documents)
     drafts = [(document, line) for document, lines in documents for line in lines]
     rows = DocumentLine.objects.bulk_create(
@@ -165,7 +173,7 @@ def _write(documents):
             quantity=line.quantity,
             unit_price=line.unit_price,
             price_reason=line.price_reason,
-            printed=line_words(line.plant, line.container, document.date),
+            printed=line_words(line.plant, line.container, document.date) | _article(line, numbers),
         )
         for document, line in drafts
     )

@@ -1,28 +1,30 @@
 """Sell plants: they leave their lots, a document is issued, money may come in."""
 
+from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 from uuid import UUID, uuid5
 
-from inventory.models import Container, Lot, Nursery, Operation, Plant
+from inventory.models import Container, Lot, Operation, Plant
 from inventory.operations.book import BOOK
 from inventory.operations.leave import draft_sale
 from inventory.operations.posting import ledger_held, post
-from nursery.money import round_to_currency
 from sales.errors import SaleRefused
 from sales.models import Buyer, Document
 from sales.operations.account import paid_at_once
 from sales.operations.documents import issue_sale, lot_lines
-from sales.queries.prices import price_of
+from sales.operations.price import whole_in_currency
+from sales.queries.prices import Quote, SalePrices
 
 
 @dataclass(frozen=True)
 class Item:
     """Plants asked for: of one lot, or of whichever ready lots are oldest.
 
-    With no `unit_price` (before tax) the list price of the day applies.
+    With no `unit_price` (before tax) the list price applies: the buyer's, of the day, for the
+    lot's grade and the number bought.
     """
 
     plant: Plant
@@ -46,25 +48,23 @@ def sell(
 
     With `paid_by` (one of Payment.MONEY) the whole total is paid at once, in cash as cash
     can pay it; with "account" as far as the buyer's account goes. Raises SaleRefused for
-    no plants or no price, NotEnoughPlants where lots run short.
+    no plants, no price, or a price of nothing without a note that says why; NotEnoughPlants
+    where lots run short.
     """
     with ledger_held():
         done = document_of_request(request_id)
         if done:
             return done
-        wanted = [(item, *_price(item, on)) for item in items]
-        if not wanted:
+        takes = _takes(items, on)
+        if not takes:
             raise SaleRefused("Choose at least one plant to sell.", field="quantity")
-        takes = [
-            (lot, quantity, price, reason)
-            for item, price, reason in wanted
-            for lot, quantity in _lots_for(item, on)
-        ]
-        draft = draft_sale([(lot, quantity) for lot, quantity, _, _ in takes], on, note)
+        prices = _prices(takes, on, buyer)
+        _refuse_unexplained_gift(takes, prices, note)
+        draft = draft_sale([(lot, quantity) for _, lot, quantity in takes], on, note)
         post(draft, request_id=request_id, by=by)
         lines = lot_lines(
-            (movement, lot, price, reason)
-            for movement, (lot, _, price, reason) in zip(draft.movements, takes, strict=True)
+            (movement, lot, price.amount, price.reason)
+            for movement, (_, lot, _), price in zip(draft.movements, takes, prices, strict=True)
         )
         document = issue_sale(lines, on=on, buyer=buyer, note=note)
         if paid_by and document.total:
@@ -80,33 +80,47 @@ def document_of_request(request_id: UUID) -> Document | None:
     return Document.objects.filter(lines__takes__movement__operation__request_id=request_id).first()
 
 
-def whole_in_currency(price: Decimal, currency: str = "") -> Decimal:
-    """Return a price that the nursery's currency can pay, or raise SaleRefused."""
-    currency = currency or Nursery.current().currency
-    if price < 0:
-        raise SaleRefused("A price cannot be less than nothing.", field="price")
-    if price != round_to_currency(price, currency):
-        raise SaleRefused(
-            f"{price} cannot be paid in {currency}: "
-            f"{round_to_currency(price, currency)} would be right.",
-            field="price",
-        )
-    return price
+def _takes(items, on):
+    """Return (item, lot, quantity) for the plants of each lot that the items take."""
+    takes = []
+    for item in items:
+        if item.quantity < 1:
+            raise SaleRefused(f"{item.plant}: sell at least one.", field="quantity")
+        takes += [(item, lot, quantity) for lot, quantity in _lots_for(item, on)]
+    return takes
 
 
-def _price(item, on):
-    if item.quantity < 1:
-        raise SaleRefused(f"{item.plant}: sell at least one.", field="quantity")
+def _prices(takes, on, buyer):
+    """Return the price of each take: the one asked for, else the list's for this sale."""
+    numbers: dict[tuple[int, int], int] = defaultdict(int)
+    for item, _, quantity in takes:
+        numbers[item.plant.pk, item.container.pk] += quantity
+    prices = SalePrices(numbers, on=on, buyer=buyer)
+    return [_price(item, lot, prices) for item, lot, _ in takes]
+
+
+def _price(item, lot, prices):
     if item.unit_price is not None:
-        return whole_in_currency(item.unit_price), "asked at the sale"
-    price = price_of(item.plant, item.container, on)
-    if price is None:
+        return Quote(whole_in_currency(item.unit_price), "asked at the sale")
+    quote = prices.quote(item.plant.pk, item.container.pk, lot.grade)
+    if quote is None:
         raise SaleRefused(
             f"{item.plant} in {item.container} has no price yet. Enter one here, or in "
             "the price list.",
             field="price",
         )
-    return price, "price list"
+    return quote
+
+
+def _refuse_unexplained_gift(takes, prices, note):
+    """Ask why, where plants go for nothing: a price left at 0 is as often a slip."""
+    for (item, _, _), price in zip(takes, prices, strict=True):
+        if price.amount == 0 and not note.strip():
+            raise SaleRefused(
+                f"{item.plant} in {item.container} goes for nothing. Write in the note why, "
+                "as “for the school's fair”, or enter a price.",
+                field="note",
+            )
 
 
 def _lots_for(item, on):

@@ -9,7 +9,8 @@ from django.db.models import Sum
 from inventory.models import Container, Lot, LotBalance, Plant
 from inventory.names import search_key
 from inventory.queries.holdings import holdings
-from sales.queries.prices import price_list
+from sales.models import PriceList
+from sales.queries.prices import PriceBook
 
 
 @dataclass(frozen=True)
@@ -28,19 +29,25 @@ class Available:
 
 
 def availability(
-    *, container: str = "", plant: str = "", on: date | None = None
+    *,
+    container: str = "",
+    plant: str = "",
+    on: date | None = None,
+    on_list: str = PriceList.STAND,
 ) -> list[Available]:
     """Return what is free to sell, by container and plant.
 
     `container` is a container code, `plant` part of a plant's name however it is
-    spelt.
+    spelt. The price is that of one plant on `on_list`.
     """
     found = _free_on(on) if on else _free_now()
-    prices = price_list(on)
+    prices = PriceBook(on)
     plants = Plant.objects.in_bulk({plant for plant, _, _ in found})
     containers = Container.objects.in_bulk({size for _, size, _ in found})
     rows = [
-        Available(plants[p], containers[c], grade, free, prices.get((p, c)))
+        Available(
+            plants[p], containers[c], grade, free, prices.amount(p, c, grade=grade, on_list=on_list)
+        )
         for (p, c, grade), free in found.items()
         if free and containers[c].for_sale
     ]

@@ -1,34 +1,113 @@
-"""Prices in force."""
+"""Prices in force, and why each applies."""
 
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
-from inventory.models import Container, Plant
-from sales.models import Price, TaxRate
+from inventory.models import Nursery
+from nursery.context import current_nursery
+from sales.models import Buyer, Price, PriceList, TaxRate
+
+REASON_LENGTH = 80
 
 
-def price_of(plant: Plant, container: Container, on: date) -> Decimal | None:
-    """Return the list price before tax in force that day, or None."""
-    return (
-        Price.objects.filter(plant=plant, container=container, valid_from__lte=on)
-        .order_by("-valid_from", "-pk")
-        .values_list("amount", flat=True)
-        .first()
-    )
+@dataclass(frozen=True)
+class Quote:
+    """A price of one plant before tax, and why it applies."""
+
+    amount: Decimal
+    reason: str
 
 
-def price_list(on: date | None = None) -> dict[tuple[int, int], Decimal]:
-    """Return {(plant, container): price before tax} in force that day, or last."""
-    prices = Price.objects.order_by("valid_from", "pk")
+class PriceBook:
+    """The prices in force on a day, or the last ones where no day is given.
+
+    Where a list has no price for a plant, the price of the stand list applies.
+    """
+
+    def __init__(self, on: date | None = None, plants: Iterable[int] | None = None):
+        self.prices: dict[tuple, dict[int, Price]] = defaultdict(dict)
+        for row in prices_in_force(on, plants):
+            self.prices[row.list, row.plant_id, row.container_id, row.grade][row.least] = row
+
+    def quote(
+        self,
+        plant: int,
+        container: int,
+        *,
+        grade: str = "",
+        number: int = 1,
+        on_list: str = PriceList.STAND,
+    ) -> Quote | None:
+        """Return the price of one of `number` plants, or None where there is none.
+
+        A price for the grade goes before one for every grade; of prices from so many
+        plants on, the one with the largest number reached applies.
+        """
+        for name in dict.fromkeys((on_list, PriceList.STAND)):
+            for of_grade in dict.fromkeys((grade, "")):
+                breaks = self.prices.get((name, plant, container, of_grade), {})
+                reached = [least for least in breaks if least <= number]
+                if reached:
+                    row = breaks[max(reached)]
+                    return Quote(row.amount, _reason(row, on_list))
+        return None
+
+    def amount(self, plant: int, container: int, **more) -> Decimal | None:
+        """Return the amount of `quote`, or None where there is no price."""
+        quote = self.quote(plant, container, **more)
+        return quote.amount if quote else None
+
+
+def prices_in_force(on: date | None = None, plants: Iterable[int] | None = None) -> list[Price]:
+    """Return the last row of each price begun by that day, leaving out those ended."""
+    rows = Price.objects.order_by("valid_from", "pk")
     if on:
-        prices = prices.filter(valid_from__lte=on)
-    # The last row of a plant and container stands: later rows overwrite earlier ones.
-    return {
-        (plant, container): amount
-        for plant, container, amount in prices.values_list("plant", "container", "amount")
-    }
+        rows = rows.filter(valid_from__lte=on)
+    if plants is not None:
+        rows = rows.filter(plant__in=set(plants))
+    # Later rows overwrite earlier ones.
+    last = {(row.list, row.plant_id, row.container_id, row.grade, row.least): row for row in rows}
+    return [row for row in last.values() if row.amount is not None]
+
+
+class SalePrices:
+    """The list prices of one sale: for its buyer, its day and the numbers in it.
+
+    `numbers` holds the plants asked for by (plant, container). The nursery chose whether a
+    price "from 10" counts each plant by itself or all plants of that container.
+    """
+
+    def __init__(self, numbers: Mapping[tuple[int, int], int], *, on: date, buyer: Buyer | None):
+        self.book = PriceBook(on, (plant for plant, _ in numbers))
+        self.list = buyer.list_in_use if buyer else PriceList.STAND
+        self.numbers = dict(numbers)
+        if current_nursery().counted_for_price == Nursery.Counted.SALE:
+            of_size: dict[int, int] = defaultdict(int)
+            for (_, container), number in numbers.items():
+                of_size[container] += number
+            self.numbers = {key: of_size[key[1]] for key in numbers}
+
+    def quote(self, plant: int, container: int, grade: str) -> Quote | None:
+        """Return the price of one plant of that grade in this sale."""
+        number = self.numbers[plant, container]
+        return self.book.quote(plant, container, grade=grade, number=number, on_list=self.list)
 
 
 def tax_rate_on(on: date) -> TaxRate | None:
     """Return the tax rate in force that day, or None where there is none."""
     return TaxRate.objects.filter(valid_from__lte=on).order_by("-valid_from").first()
+
+
+def _reason(row, asked_list):
+    """Say which price applied, as "landscaper list, from 10"."""
+    words = [f"{row.list} list"]
+    if row.list != asked_list:
+        words = [f"{row.list} list (not on the {asked_list} list)"]
+    if row.least > 1:
+        words.append(f"from {row.least}")
+    if row.grade:
+        words.append(f"grade {row.grade}")
+    return ", ".join(words)[:REASON_LENGTH]

@@ -9,7 +9,7 @@ from django.db.models import Sum
 
 from inventory.models import Container, Lot, Plant
 from inventory.names import search_key
-from sales.models import Document, DocumentLine
+from sales.models import Buyer, Document, DocumentLine, PriceList
 from sales.queries.availability import availability
 
 A_YEAR = timedelta(days=365)
@@ -31,14 +31,14 @@ class StandPlant:
         return f"{self.plant.pk}-{self.container.pk}"
 
 
-def stand_plants(*, search: str = "", on: date) -> list[StandPlant]:
-    """Return what the stand can sell today, those sold most in a year first.
+def stand_plants(*, search: str = "", on: date, buyer: Buyer | None = None) -> list[StandPlant]:
+    """Return what the stand can sell today at a buyer's prices, those sold most first.
 
     `search` is part of a botanical or common name or a container, in any spelling.
     """
     free: dict[tuple, int] = {}
     seen = {}
-    for row in availability():
+    for row in availability(on_list=buyer.list_in_use if buyer else PriceList.STAND):
         key = (row.plant.pk, row.container.pk)
         free[key] = free.get(key, 0) + row.available
         seen[key] = row

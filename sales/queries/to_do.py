@@ -10,7 +10,7 @@ from inventory.costing.categories import CATEGORIES
 from inventory.models import Container, LotBalance, Plant
 from sales.models import Document
 from sales.queries.owed import with_owed
-from sales.queries.prices import price_list
+from sales.queries.prices import PriceBook
 
 
 @dataclass(frozen=True)
@@ -43,16 +43,16 @@ def price_troubles(
     on: date | None = None, counted: tuple[str, ...] = CATEGORIES
 ) -> list[PriceTrouble]:
     """Return the plants on hand whose list price is missing or below their cost."""
-    prices = price_list(on)
+    prices = PriceBook(on)
     rows = (
         LotBalance.objects.filter(on_hand__gt=0, lot__container__kind="sale")
-        .values_list("lot__plant", "lot__container")
+        .values_list("lot__plant", "lot__container", "lot__grade")
         .annotate(plants=Sum("on_hand"), **{f"sum_{c}": Sum(f"cost_{c}") for c in counted})
         .order_by(F("lot__container__position"), F("lot__plant__search_key"))
     )
     found = [
-        (plant, size, plants, prices.get((plant, size)), sum(costs) / plants)
-        for plant, size, plants, *costs in rows
+        (plant, size, plants, prices.amount(plant, size, grade=grade), sum(costs) / plants)
+        for plant, size, grade, plants, *costs in rows
     ]
     wrong = [row for row in found if row[3] is None or row[3] < row[4]]
     plants = Plant.objects.in_bulk([row[0] for row in wrong])

@@ -1,7 +1,8 @@
 """What the stock is worth by the method asked for, item by item.
 
-An item is a plant in a container. Cost is the ledger's own; the other two rest on the list
-price of the day and on costs the grower states. Which applies is for an accountant to say.
+An item is a plant in a container. Cost is the ledger's own; the other two rest on the day's
+price of one plant of any grade on the stand list, and on costs the grower states. Which applies
+is for an accountant to say.
 """
 
 from collections.abc import Iterable, Mapping
@@ -14,7 +15,7 @@ from inventory.costing.categories import CATEGORIES, cost_of
 from inventory.models import Container, Lot, Plant
 from inventory.queries.holdings import holdings
 from nursery.money import from_millionths, round_half_up
-from sales.queries.prices import price_list
+from sales.queries.prices import PriceBook
 
 METHODS = {
     "cost": "At cost",
@@ -85,7 +86,7 @@ def items_in_stock(
     on: date | None, terms: Terms, counted: tuple[str, ...] = CATEGORIES
 ) -> list[Item]:
     """Return the items that held plants or cost, of the categories counted, that day's end."""
-    prices = price_list(on)
+    prices = PriceBook(on)
     plants, containers = Plant.objects.in_bulk(), Container.objects.in_bulk()
     items = [
         Item(
@@ -93,7 +94,7 @@ def items_in_stock(
             containers[key[1]],
             on_hand,
             from_millionths(cost),
-            prices.get(key),
+            prices.amount(*key),
             terms.selling_percent,
             terms.to_complete(key),
         )

@@ -1,4 +1,4 @@
-"""The price list as a file. The page has forms in its rows and a table of its own."""
+"""The prices in force as a file. The page is a sheet of its own."""
 
 import django_tables2 as tables
 
@@ -6,12 +6,14 @@ from nursery.listing import ListTable, MoneyColumn, NumberColumn, PercentColumn,
 
 
 class PriceTable(ListTable):
-    """One row a plant and container."""
+    """One row a price."""
 
+    list = tables.Column()
     plant = tables.Column(order_by="plant__search_key")
     container = tables.Column()
-    amount = MoneyColumn(verbose_name="Price")
+    grade = tables.Column()
+    from_quantity = NumberColumn(verbose_name="From")
+    price = MoneyColumn()
     since = tables.DateColumn(format="Y-m-d")
     unit_cost = UnitCostColumn(verbose_name="Costs now")
-    margin = PercentColumn(verbose_name="Margin, % of price")
-    on_hand = NumberColumn(verbose_name="On hand")
+    margin_percent = PercentColumn(verbose_name="Margin, % of price")

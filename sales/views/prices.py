@@ -1,109 +1,113 @@
 """The price list, and the tax on top."""
 
-from urllib.parse import urlencode
+from dataclasses import replace
+from uuid import UUID
 
 from django.contrib import messages
 from django.contrib.auth.decorators import permission_required
+from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 from django.utils import timezone
-from django.views.decorators.http import require_http_methods, require_POST, require_safe
+from django.views.decorators.http import require_http_methods, require_POST
 
 from inventory.errors import LedgerError
 from inventory.own_time import counted_in
 from nursery.http import go_to
 from nursery.listing import as_file
+from nursery.once import NAME, saved_before
 from nursery.undo import offer_undo
 from sales import operations
-from sales.forms.amounts import typed
-from sales.forms.prices import PriceForm, PriceSearch, TaxRateForm
-from sales.models import Price, TaxRate
-from sales.queries.price_page import price_rows
+from sales.forms.price_sheet import PriceSheetForm, SheetChoice, rows_sent
+from sales.forms.prices import TaxRateForm
+from sales.models import Price, PriceList, TaxRate
+from sales.queries.price_page import price_lines, price_sheet
 from sales.queries.prices import tax_rate_on
+from sales.queries.saved_prices import saved_prices
 from sales.tables.prices import PriceTable
 
 may_price = permission_required("sales.add_price", raise_exception=True)
 may_tax = permission_required("sales.change_taxrate", raise_exception=True)
+# A row has a field or two for each number its prices begin at; more rows are narrowed down to.
+LONGEST = 200
 
 
-@require_safe
+@require_http_methods(["GET", "POST"])
 def prices(request: HttpRequest) -> HttpResponse:
-    """Show each plant's price beside what it costs by now."""
-    return _price_page(request)
-
-
-@require_POST
-@may_price
-def price_set(request: HttpRequest) -> HttpResponse:
-    """Set one price from a day on."""
-    form = PriceForm(request.POST)
-    if form.is_valid():
-        try:
-            price = operations.set_price(by=request.user, **form.cleaned_data)
-        except LedgerError as error:
-            form.add_error("amount", str(error))
-        else:
-            # The row itself says so and offers Undo: a list of prices is worked down in place.
-            return go_to(request, _address_of(request, price, set=price.pk))
-    return _price_page(request, form)
-
-
-@require_POST
-@may_price
-def undo_price(request: HttpRequest, pk: int) -> HttpResponse:
-    """Put a price back to what it was."""
-    price = Price.objects.filter(pk=pk).first()
-    if price:
-        operations.undo_price(price=price, by=request.user)
-        return go_to(request, _address_of(request, price))
-    return go_to(request, "sales:prices")
-
-
-def _address_of(request, price: Price, **more) -> str:
-    """Return the list's address at the row of a price, narrowed as it was."""
-    query = request.GET.copy()
-    query.pop("set", None)
-    words = urlencode([*query.items(), *more.items()])
-    where = f"#price-{price.plant_id}-{price.container_id}"
-    return f"{reverse('sales:prices')}{'?' if words else ''}{words}{where}"
-
-
-def _price_page(request, refused: PriceForm | None = None):
-    search = PriceSearch(request.GET)
-    search.is_valid()
-    container = search.cleaned_data.get("container")
-    rows = price_rows(
-        on=timezone.localdate(),
-        container=container.code if container else "",
-        plant=search.cleaned_data.get("plant", ""),
-        counted=counted_in(request),
-    )
-    query = request.GET.copy()
-    query.pop("set", None)
+    """Show a price list as a sheet beside what each plant costs, and write what is typed."""
+    if request.method == "POST" and not request.user.has_perm("sales.add_price"):
+        raise PermissionDenied
+    choice = SheetChoice(request.GET)
+    counted = counted_in(request)
     if "_export" in request.GET:
-        return as_file(PriceTable(rows), request.GET["_export"], "prices")
-    context = {
+        table = PriceTable(price_lines(choice.day, counted))
+        return as_file(table, request.GET["_export"], "prices")
+    sheet = price_sheet(**choice.rows, also=rows_sent(request.POST), counted=counted)
+    left_off = max(len(sheet.rows) - LONGEST, 0) if request.method == "GET" else 0
+    shown = replace(sheet, rows=sheet.rows[: len(sheet.rows) - left_off])
+    form = PriceSheetForm(request.POST or None, sheet=shown, choice=choice)
+    if known := saved_before(request, form, saved_prices, url=_sheet_again(request)):
+        return known
+    if form.is_valid() and _set(request, form):
+        return go_to(request, _sheet_again(request))
+    return render(request, "sales/prices.html", _context(request, choice, form, left_off))
+
+
+def _set(request, form) -> bool:
+    """Write what was typed into the sheet, and say whether it was taken."""
+    request_id = form.cleaned_data["request_id"]
+    facts = {"prices": form.prices(), "on": form.sheet.on, "by": request.user}
+    try:
+        operations.set_prices(request_id=request_id, **facts)
+    except LedgerError as error:
+        form.refuse(error)
+        return False
+    saved = saved_prices(request_id)
+    offer_undo(request, saved.text, saved.undo_url)
+    return True
+
+
+def _context(request, choice, form, left_off):
+    return {
         "place": "sell",
-        "search": search,
-        "refused": refused,
-        "rows": [(row, _form_for(row, refused)) for row in rows],
-        "below": sum(row.is_below_cost for row in rows),
-        "missing": sum(row.amount is None for row in rows),
-        "query": query.urlencode(),
-        "just_set": request.GET.get("set", ""),
+        "choice": choice,
+        "main": [choice[name] for name in choice.main if name != "list"],
+        "working": [choice[name] for name in choice.working],
+        "form": form,
+        "sheet": form.sheet,
+        "left_off": left_off,
+        "missing": sum(not row.grade and not row.has_price for row in form.sheet.rows),
+        "lists": [(name, word, _other_list(request, name)) for name, word in PriceList.choices],
+        "is_narrowed": any(request.GET.get(name) for name in ("container", "plant", "on")),
     }
-    return render(request, "sales/prices.html", context)
 
 
-def _form_for(row, refused):
-    """Return the row's form: the refused one with what was typed, or a fresh one."""
-    is_refused = refused is not None and row.key == (
-        f"{refused.data.get('plant')}-{refused.data.get('container')}"
-    )
-    if is_refused:
-        return refused
-    return PriceForm(initial={"amount": None if row.amount is None else typed(row.amount)})
+def _sheet_again(request) -> str:
+    """Return the sheet's address without what it proposed and the request that is saved."""
+    query = request.GET.copy()
+    for name in (NAME, *SheetChoice.passing):
+        query.pop(name, None)
+    return f"{request.path}?{query.urlencode()}" if query else request.path
+
+
+def _other_list(request, name) -> str:
+    query = request.GET.copy()
+    query.pop(NAME, None)
+    query["list"] = name
+    return f"?{query.urlencode()}"
+
+
+@require_POST
+@may_price
+def undo_prices(request: HttpRequest, request_id: UUID) -> HttpResponse:
+    """Put the prices one save set back to what they were."""
+    found = Price.objects.filter(request_id=request_id).first()
+    number = operations.undo_prices(request_id=request_id, by=request.user)
+    if number:
+        messages.success(request, f"{number} price{'' if number == 1 else 's'} put back.")
+    name = found.list if found else PriceList.STAND
+    return go_to(request, f"{reverse('sales:prices')}?list={name}")
 
 
 @require_http_methods(["GET", "POST"])

@@ -67,11 +67,7 @@ def _say_sold(request, document, form):
 def _address_after_tap(data) -> str:
     """Return the stand's address with the basket as it is after a tap on + or −."""
     state = {name: data[name] for name in KEPT if data.get(name)}
-    state |= {
-        name: data[name]
-        for name in data
-        if name.partition("-")[0] in ("n", "price", "lot") and data[name].strip() not in ("", "0")
-    }
+    state |= {name: data[name] for name in data if _is_kept(name, data)}
     place = ""
     for act, change in (("more", 1), ("fewer", -1), ("none", None)):
         key = data.get(act, "")
@@ -92,14 +88,24 @@ def _address_after_tap(data) -> str:
     return f"{reverse('sales:sell')}?{urlencode(state)}{place}"
 
 
+def _is_kept(name, data) -> bool:
+    """Whether a field of a plant goes along; a list price left as it stood does not."""
+    kind, _, key = name.partition("-")
+    text = data[name].strip()
+    if kind == "price":
+        return bool(text) and text != data.get(f"shown-{key}")
+    return kind in ("n", "lot") and text not in ("", "0")
+
+
 def _context(request, form):
     search = form["find"].value() or ""
-    found = stand_plants(search=search, on=form.on)
+    found = stand_plants(search=search, on=form.on, buyer=form.chosen_buyer)
     chosen = {line.key: line.quantity for line in form.lines}
     rows = found if search or form.shows_all else found[:FIRST_ROWS]
     digits = currency_digits(current_currency())
     net = sum(line.net for line in form.lines)
-    tax = tax_of_sale(form.lines, form.on, form.chosen_buyer)
+    pieces = [piece for line in form.lines for piece in line.pieces]
+    tax = tax_of_sale(pieces, form.on, form.chosen_buyer)
     total = net + tax["tax"]
     cash = in_cash(total, current_nursery().smallest_cash)
     given = form.cash_given
@@ -109,6 +115,7 @@ def _context(request, form):
         "form": form,
         "rows": [(row, chosen.get(row.key, 0)) for row in rows],
         "hidden_rows": len(found) - len(rows),
+        "below_cost": [line for line in form.lines if line.is_below_cost],
         "search": search,
         "net": net,
         "tax": tax,

@@ -11,7 +11,7 @@ NO_PAGE = re.compile(r"\.(svg|pdf)$|[?&]_export=")
 TYPED = {"search": "/search/?q=thuja"}
 # Each is written to and never read, or is the door.
 WRITTEN_TO = {
-    *("undo", "undo-sale", "undo-payment", "undo-price", "undo-tax", "price-set"),
+    *("undo", "undo-sale", "undo-payment", "undo-prices", "undo-articles", "undo-tax"),
     *("supply-undo", "bill-undo", "closing-close", "closing-reopen"),
     *("paid-ahead-charge", "paid-ahead-undo"),
 }

@@ -8,7 +8,15 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from nursery.money import round_half_up
-from sales.pricing import margin_percent, markup_percent, price_for_margin, price_with_markup
+from sales.pricing import (
+    ENDINGS,
+    margin_percent,
+    markup_percent,
+    price_for_margin,
+    price_with_markup,
+    raised,
+    round_to_ending,
+)
 
 COSTS = st.decimals("0.01", 10_000, places=6)
 PERCENTS = st.decimals(-50, 99, places=3)
@@ -72,3 +80,45 @@ def test_no_price_leaves_a_margin_of_100_percent(percent):
 def test_price_and_percent_go_there_and_back_exactly(cost, percent):
     assert margin_percent(price_for_margin(cost, percent), cost) == percent
     assert markup_percent(price_with_markup(cost, percent), cost) == percent
+
+
+@pytest.mark.parametrize(
+    "price, ending, nearest, next_up",
+    [
+        ("7.142857", "", "7.14", "7.15"),
+        ("7.142857", ".95", "6.95", "7.95"),
+        ("7.142857", ".99", "6.99", "7.99"),
+        ("7.142857", ".00", "7.00", "8.00"),
+        ("7.142857", ".00 or .50", "7.00", "7.50"),
+        ("7.142857", ".00 .25 .50 .75", "7.25", "7.25"),
+        ("7.50", ".00", "8.00", "8.00"),
+        ("7.25", ".25", "7.25", "7.25"),
+        ("0.10", ".00", "1.00", "1.00"),
+        ("0.10", ".95", "0.95", "0.95"),
+    ],
+)
+def test_a_price_ends_as_the_grower_likes(price, ending, nearest, next_up):
+    """Common practice: whole, half and quarter prices, and those just below a whole one."""
+    assert round_to_ending(Decimal(price), ending, 2) == Decimal(nearest)
+    assert round_to_ending(Decimal(price), ending, 2, up=True) == Decimal(next_up)
+
+
+def test_where_there_are_no_cents_hundreds_take_their_place():
+    assert round_to_ending(Decimal(1234), ".95", 0) == 1195
+    assert round_to_ending(Decimal(1234), ".00", 0, up=True) == 1300
+
+
+def test_the_price_a_margin_needs_is_never_rounded_below_it():
+    """EX-30 again: 7.142857… needed, and 7.14 would leave less than 30 percent."""
+    needed = price_for_margin(Decimal("5.00"), 30)
+
+    assert round_to_ending(needed, "", 2, up=True) == Decimal("7.15")
+
+
+@given(COSTS, st.sampled_from(["", *ENDINGS]), st.integers(-50, 50))
+def test_no_raise_lowers_and_no_cut_raises_a_price(price, ending, percent):
+    standing = round_half_up(price, 2)
+    after = raised(standing, percent, ending, 2)
+
+    assert after >= standing if percent >= 0 else after <= standing
+    assert after > 0 or not standing
