@@ -14,7 +14,7 @@ from inventory.queries.proof import differences
 from nursery.printing import printed
 from sales.models import Document
 from sales.queries.margin import KEYS
-from sales.queries.proof import document_differences
+from sales.queries.proof import account_differences, document_differences
 from sales.reports import REPORTS
 
 DATED = ("lots", "availability", "costs", "losses", "valuation", "conservation")
@@ -84,6 +84,7 @@ def assert_the_books_are_right() -> None:
     """Claim that what is kept equals a replay, and that nothing is lost from sight."""
     assert list(differences()) == []
     assert list(document_differences()) == []
+    assert list(account_differences()) == []
     before = kept()
     rebuild()
     assert kept() == before, "what is kept is what a rebuild makes"

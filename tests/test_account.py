@@ -13,9 +13,12 @@ from inventory.operations.closing import close_period
 from sales import operations
 from sales.errors import SaleRefused
 from sales.ledger_file.exporting import export_ledger
+from sales.ledger_file.importing import import_ledger
+from sales.ledger_file.rows import RowError
 from sales.models import Payment
 from sales.queries.on_account import free_on_account, on_account
 from sales.queries.owed import owed
+from sales.queries.proof import account_differences
 from tests.factories import DAY, BuyerFactory, NurseryFactory, lot_holding, sell_from
 
 pytestmark = pytest.mark.django_db
@@ -192,3 +195,18 @@ def test_money_on_account_survives_the_ledger_file(buyer, tmp_path):
         ["50.00", "", "transfer", "Thistle & Stone", "", ""],
         ["30.00", "", "account", "", "", invoice.number],
     ]
+
+
+def test_an_account_below_nothing_is_named_by_the_proof_and_by_an_import(buyer, tmp_path):
+    Payment.objects.create(
+        buyer=buyer, date=DAY, method="card", amount=Decimal(-3), request_id=uuid4()
+    )
+    words = "The account of Thistle & Stone held -3 on"
+
+    assert next(account_differences()).startswith(words)
+    file = tmp_path / "history.csv"
+    file.write_text(
+        "date,event,buyer,amount,treatment\n2025-04-11,payment,Thistle & Stone,-1,cash\n"
+    )
+    with pytest.raises(RowError, match=r"line 2, column amount: .* would hold -3"):
+        import_ledger(file)

@@ -13,11 +13,13 @@ from operator import itemgetter
 from typing import TextIO
 
 from django.db.models import QuerySet
+from django.db.models.functions import Coalesce
 
 from inventory.models import Batch, Movement, Operation, Supply
 from sales.ledger_file.prices import article_rows, price_rows
 from sales.ledger_file.rows import COLUMNS, GRADE_COLUMNS, SUPPLY_COLUMNS, UNTOLD
 from sales.ledger_file.supplies import supply_rows, use_row
+from sales.ledger_file.terms import TermsWriter
 from sales.models import Payment, Price, TaxRate
 
 Kind = Movement.Kind
@@ -59,9 +61,17 @@ def _rows_by_date() -> Iterator[dict]:
 
 def _entry_rows() -> Iterator[dict]:
     on_hand: dict[int, int] = defaultdict(int)
+    terms = TermsWriter()
     for operation in _operations().iterator(chunk_size=CHUNK):
+        if operation.kind == Operation.Kind.SALE and (row := _terms_row(operation, terms)):
+            yield {"date": operation.date} | row
         for row in _operation_rows(operation, on_hand):
             yield {"date": operation.date, "note": operation.note} | row
+
+
+def _terms_row(operation, terms):
+    movement = next(iter(operation.movements.all()), None)
+    return movement and terms.row_before(movement.take.line.document)
 
 
 def _operations() -> QuerySet:
@@ -238,7 +248,9 @@ def _payment_rows() -> Iterator[dict]:
     """Yield what was paid; money used from an account is one row, that of its document."""
     payments = Payment.objects.filter(reverses=None, reversed_by=None)
     payments = payments.exclude(method=Payment.Method.ACCOUNT, document=None)
-    payments = payments.select_related("document", "buyer").order_by("date", "pk")
+    # What was entered together stands together, whatever the order an import wrote it in.
+    together = Coalesce("part_of", "pk")
+    payments = payments.select_related("document", "buyer").order_by("date", together, "pk")
     for payment in payments.iterator(chunk_size=CHUNK):
         yield {
             "date": payment.date,

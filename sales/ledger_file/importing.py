@@ -20,6 +20,7 @@ from sales.ledger_file.payments import PaymentReader, sold_on
 from sales.ledger_file.prices import read_article, read_price
 from sales.ledger_file.rows import ALL_COLUMNS, UNTOLD, Row, RowError, RowsInOrder, open_rows
 from sales.ledger_file.supplies import EVENTS, SupplyReader
+from sales.ledger_file.terms import read_terms
 from sales.ledger_file.waiting import OpenDocument, Waiting
 from sales.models import ArticleNumber, Document, Payment, Price, TaxRate
 from sales.operations.price import whole_in_currency
@@ -83,6 +84,7 @@ class Importer:
             "price": partial(read_price, book=self.book),
             "article": partial(read_article, book=self.book),
             "payment": self._payment,
+            "terms": self._terms,
             "tax": self._tax,
             **dict.fromkeys(("supply", *EVENTS), self._supply),
         }
@@ -99,6 +101,7 @@ class Importer:
                 say(f"{number:,} of {len(self.rows):,} rows")
         self.waiting.write()
         self.supplies.write()
+        self.payments.refuse_overdrawn()
 
     def _write(self, row: Row) -> None:
         if row.date != self.day:
@@ -173,6 +176,11 @@ class Importer:
     def _payment(self, row: Row) -> None:
         self.payments.read(row)
 
+    def _terms(self, row: Row) -> None:
+        # Documents before this row keep the terms they were issued under.
+        self.waiting.write()
+        read_terms(row, self.book)
+
     def _tax(self, row: Row) -> None:
         set_tax_rate(
             percent=row.money("amount"),
@@ -190,8 +198,8 @@ class Importer:
 
 
 def _was_imported(rows: RowsInOrder) -> bool:
-    # A tax and a supply bear no request; the same one again changes nothing.
-    first = next((row for row in rows if row.text("event") not in ("tax", "supply")), None)
+    # A tax, a supply and terms bear no request; the same one again changes nothing.
+    first = next((row for row in rows if row.text("event") not in ("tax", "supply", "terms")), None)
     return first is not None and any(
         model.objects.filter(request_id=first.request_id).exists()
         for model in (Operation, Price, ArticleNumber, Payment, SupplyEntry)

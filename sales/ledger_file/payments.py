@@ -11,6 +11,7 @@ from sales.ledger_file.rows import Row
 from sales.ledger_file.waiting import OpenDocument, Waiting
 from sales.models import Document, Payment
 from sales.operations.pay import refuse_wrong_amount, refuse_wrong_payment
+from sales.queries.proof import overdrawn_accounts
 
 Method = Payment.Method
 ON_ACCOUNT = (*Payment.MONEY, Method.ROUNDING)
@@ -21,6 +22,7 @@ class PaymentReader:
 
     def __init__(self, book: ImportBook, waiting: Waiting, currency: str):
         self.book, self.waiting, self.currency = book, waiting, currency
+        self.last_on: dict[str, Row] = {}
 
     def read(self, row: Row) -> None:
         """Read a row on a document, or on an account where it names only a buyer."""
@@ -28,6 +30,16 @@ class PaymentReader:
             self._on_document(row)
         else:
             self._on_account(row)
+
+    def refuse_overdrawn(self) -> None:
+        """Raise RowError where the file took more off an account than it held."""
+        for buyer, day, held in overdrawn_accounts():
+            if buyer in self.last_on:
+                raise self.last_on[buyer].error(
+                    "amount",
+                    f"the account of {buyer} would hold {held.normalize():f} on "
+                    f"{day.isoformat()}; take off what lies there, or less.",
+                )
 
     def _on_document(self, row):
         document = self.waiting.documents.get(row.text("document")) or sold_on(row)
@@ -47,6 +59,7 @@ class PaymentReader:
             raise row.error("treatment", f"{document.number} names no buyer with an account.")
         head = self._payment(row, Method.ACCOUNT, -payment.amount)
         head.buyer = document.buyer
+        self.last_on[head.buyer.name] = row
         payment.part_of, payment.request_id = head, uuid5(row.request_id, "part 1")
         self.waiting.payments.append((head, None))
 
@@ -55,6 +68,7 @@ class PaymentReader:
         refuse_wrong_amount(amount, self.currency)
         payment = self._payment(row, row.choice("treatment", ON_ACCOUNT), amount)
         payment.buyer = self.book.buyer(row.text("buyer"))
+        self.last_on[payment.buyer.name] = row
         self.waiting.payments.append((payment, None))
 
     def _payment(self, row, method, amount) -> Payment:

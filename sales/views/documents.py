@@ -12,13 +12,18 @@ from sales.documents.papers import DELIVERY, delivery_pdf, document_pdf, file_na
 from sales.documents.pdf import PdfNotPossible
 from sales.forms.amounts import read_amount
 from sales.forms.documents import DocumentFilter, PaperForm
-from sales.models import Document, Payment
+from sales.models import Document
 from sales.queries.document_list import listed_documents, open_documents, owed_in_all
-from sales.queries.document_page import Standing, plants_out, standing_of, traced_lines_of
+from sales.queries.document_page import (
+    SETTLED_BESIDES,
+    Standing,
+    plants_out,
+    standing_of,
+    traced_lines_of,
+)
 from sales.tables.documents import DocumentTable
 
 DOCUMENTS = Document.objects.select_related("buyer", "corrects")
-Method = Payment.Method
 
 
 @require_safe
@@ -54,7 +59,7 @@ def document(request: HttpRequest, pk: int) -> HttpResponse:
             "page_class": "sell" if "sold" in request.GET else "",
             "document": found,
             "standing": standing,
-            "own_words": (Method.ROUNDING, Method.DISCOUNT, Method.ALLOWANCE),
+            "own_words": SETTLED_BESIDES,
             "lines": traced_lines_of(found),
             "some_are_out": not found.is_credit and bool(plants_out(found)),
             "just_sold": "sold" in request.GET,

@@ -8,18 +8,16 @@ from inventory.models import Movement
 from inventory.queries.closings import closing_differences
 from inventory.queries.proof import differences
 from nursery.management.ledger_command import LedgerCommand
-from sales.queries.proof import document_differences
+from sales.queries.proof import account_differences, document_differences
+
+PROOFS = (differences, document_differences, account_differences, closing_differences)
 
 
 class Command(LedgerCommand):
     help = "Replay the ledger from nothing and compare it with what is kept."
 
     def handle(self, *args, **options):
-        found = [
-            words
-            for proof in (differences, document_differences, closing_differences)
-            for words in islice(proof(), 20)
-        ]
+        found = [words for proof in PROOFS for words in islice(proof(), 20)]
         if found:
             raise CommandError("\n".join(["The ledger does not verify:", *found]))
         self.stdout.write(
