@@ -6,10 +6,11 @@ from uuid import uuid4
 
 import pytest
 
-from inventory.models import Lot, Operation, SupplyEntry
+from inventory.models import Lot, Operation, Person, SupplyEntry
 from inventory.operations import add_cost, reverse
 from inventory.operations.spending import Use, Work
 from inventory.operations.supplies import undo_supply_entry
+from inventory.operations.supply_catalogue import add_person
 from sales.ledger_file.importing import import_ledger
 from sales.ledger_file.rows import RowError
 from sales.reports import REPORTS
@@ -81,6 +82,66 @@ def test_a_use_that_came_in_is_undone_with_the_cost_it_made():
 
     assert there(used.supply) == (100, Decimal("40.00"))
     assert Lot.objects.get(code="THS-24A").balance.on_hand == 52
+
+
+def test_a_potting_stays_one_entry_with_its_supplies_its_time_and_their_costs():
+    with left_behind():
+        pots, bark = potting()
+        uses = [Use(pots, Decimal(40)), Use(bark, Decimal(140)), Work(jory(), Decimal(30))]
+        pot_up(rooted_tray(), 40, uses)
+        file = exported()
+
+    read(file)
+
+    potted = Operation.objects.get(kind="pot_up")
+    assert [(row.category, row.amount) for row in potted.costs.order_by("pk")] == [
+        ("containers", Decimal("16.00")),
+        ("medium", Decimal("8.40")),
+        ("labour", Decimal("9.00")),
+    ], "by hand, as in `potting`"
+    work = potted.work.get()
+    assert (str(work.person), work.minutes, work.amount) == ("Jory", 30, Decimal("9.00"))
+    assert potted.supplies.count() == 2
+    assert work.person.hourly_rate == Decimal("18.00")
+    assert_the_books_are_right()
+
+
+def test_people_alone_add_one_column_and_own_time_comes_back():
+    with left_behind():
+        rooted_tray()
+        plain = exported().splitlines()[0]
+        add_person(name="Maren", hourly_rate=Decimal("24.50"), is_own=True)
+        file = exported()
+
+    assert plain + ",person" == file.splitlines()[0]
+    read(file)
+    maren = Person.objects.get()
+    assert (maren.name, maren.hourly_rate, maren.is_own) == ("Maren", Decimal("24.50"), True)
+
+
+@pytest.mark.parametrize(
+    ("cells", "column", "right"),
+    [
+        ("03,work,T,Jory,30,9.00,", "person", "there is no Jory"),
+        ("03,work,T,,30,9.00,", "person", "who worked"),
+        ("04,person,,Jory,,,18\n2025-03-04,work,T,Jory,30,9.00,", "event", "no entry of this day"),
+        ("03,person,,Jory,,,18\n2025-03-03,work,T,Jory,-1,9.00,", "quantity", "too little"),
+        ("03,person,,Jory,,,", "price", "a number"),
+        ("04,supply_use,T,,4,1.00,", "lot", "no entry of this day"),
+        ("03,supply_use,U,,4,1.00,", "lot", "there is no lot U"),
+    ],
+)
+def test_work_that_is_not_right_is_told_and_nothing_kept(tmp_path, cells, column, right):
+    path = tmp_path / "file.csv"
+    head = "date,event,lot,person,quantity,amount,price,batch,plant,container,supply\n"
+    begun = "2025-03-03,stick,T,,50,10.00,,T,Thuja 'Green Giant',tray,\n"
+    path.write_text(f"{head}{begun}2025-03-{cells},,,,Pots\n", encoding="utf-8")
+
+    with pytest.raises(RowError, match=right) as refused:
+        import_ledger(path)
+
+    assert refused.value.column == column
+    assert not Operation.objects.exists()
 
 
 def test_a_file_of_purchases_alone_makes_its_supplies():

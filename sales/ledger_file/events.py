@@ -1,6 +1,7 @@
 """What each event of the ledger file does: from a row to a draft of an operation."""
 
 from collections.abc import Callable
+from decimal import Decimal
 
 from inventory.models import Batch, Container, LossCause, Lot, Operation
 from inventory.operations.begin import begin
@@ -137,6 +138,26 @@ def find_lot(row: Row, book: ImportBook, column: str = "lot") -> Lot:
             "or mend the code.",
         )
     return lot
+
+
+def charge_lot(
+    row: Row, book: ImportBook, last: Draft | None, category: str, amount: Decimal
+) -> None:
+    """Charge what an operation took to the lot its row names; where it names none, nothing.
+
+    Raises RowError where no operation of that day stands before the row.
+    """
+    if not row.text("lot"):
+        return
+    lot = find_lot(row, book)
+    if last is None:
+        raise row.error(
+            "lot",
+            "no entry of this day stands before this row; put it behind the potting or the "
+            "sticking that it was for, or leave the lot empty behind a cost.",
+        )
+    last.charge(lot, {category: amount})
+    book.touched.add(lot.pk)
 
 
 def _container(row: Row, book: ImportBook, *, needed: bool = False) -> Container | None:

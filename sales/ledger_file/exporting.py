@@ -9,17 +9,24 @@ from collections import defaultdict
 from collections.abc import Iterator
 from decimal import Decimal
 from heapq import merge
-from operator import itemgetter
+from operator import attrgetter, itemgetter
 from typing import TextIO
 
 from django.db.models import QuerySet
 from django.db.models.functions import Coalesce
 
-from inventory.models import Batch, Movement, Operation, Supply
+from inventory.models import Batch, Movement, Operation, Person, Supply
 from sales.ledger_file.prices import article_rows, price_rows
-from sales.ledger_file.rows import COLUMNS, GRADE_COLUMNS, SUPPLY_COLUMNS, UNTOLD
+from sales.ledger_file.rows import (
+    COLUMNS,
+    GRADE_COLUMNS,
+    SUPPLY_COLUMNS,
+    UNTOLD,
+    WORK_COLUMNS,
+)
 from sales.ledger_file.supplies import supply_rows, use_row
 from sales.ledger_file.terms import TermsWriter
+from sales.ledger_file.work import person_rows, work_row
 from sales.models import Payment, Price, TaxRate
 
 Kind = Movement.Kind
@@ -42,8 +49,9 @@ def export_ledger(out: TextIO) -> int:
 def _columns() -> tuple[str, ...]:
     """Return the plain columns, and those more that something is to be written in."""
     supplies = SUPPLY_COLUMNS if Supply.objects.exists() else ()
+    people = WORK_COLUMNS if Person.objects.exists() else ()
     grades = GRADE_COLUMNS if Price.objects.exclude(grade="").exists() else ()
-    return COLUMNS + supplies + grades
+    return COLUMNS + supplies + people + grades
 
 
 def _rows_by_date() -> Iterator[dict]:
@@ -53,6 +61,7 @@ def _rows_by_date() -> Iterator[dict]:
         price_rows(),
         article_rows(),
         supply_rows(),
+        person_rows(),
         _entry_rows(),
         _payment_rows(),
     )
@@ -91,6 +100,7 @@ def _operations() -> QuerySet:
             "placements__place",
             "counts__lot",
             "supplies__supply",
+            "work__person",
         )
     )
 
@@ -104,6 +114,9 @@ def _operation_rows(operation, on_hand) -> Iterator[dict]:
         for row in sorted(operation.costs.all(), key=lambda row: row.pk)
     ]
     rows = []
+    if operation.kind == Operation.Kind.COST and costs:
+        rows.append({"event": "cost", **costs.pop(0)})
+    spent = _spent_rows(operation, costs)
     if operation.kind in COUNTED:
         rows += _count_rows(operation, movements, on_hand)
     elif operation.kind == Operation.Kind.RETURN:
@@ -117,26 +130,26 @@ def _operation_rows(operation, on_hand) -> Iterator[dict]:
             {"event": "move", "lot": row.lot.code, "place": row.place.name}
             for row in operation.placements.all()
         ]
-    uses = sorted(operation.supplies.all(), key=lambda row: row.pk)
-    for row in rows:
-        yield row
-        yield from _uses_behind(row, uses)
-    for cost in costs:
-        yield {"event": "cost", **cost}
-        yield from _uses_behind(cost, uses)
-    yield from map(use_row, uses)
+    yield from rows
+    yield from spent
+    yield from ({"event": "cost", **cost} for cost in costs)
     for row in movements:
         on_hand[row.from_lot_id] -= row.quantity
         on_hand[row.to_lot_id] += row.quantity
 
 
-def _uses_behind(row, uses) -> Iterator[dict]:
-    """Yield the use of a supply that made the cost of a row, and take it off the list."""
-    for use in uses:
-        if (use.supply.category, -use.amount) == (row.get("category"), row.get("amount")):
-            uses.remove(use)
-            yield use_row(use)
-            return
+def _spent_rows(operation, costs) -> list[dict]:
+    """Return the rows of what an operation took; each takes the cost it made off the list."""
+    spent = [use_row(row) for row in sorted(operation.supplies.all(), key=attrgetter("pk"))]
+    spent += [work_row(row) for row in sorted(operation.work.all(), key=attrgetter("pk"))]
+    for row in spent:
+        made = [
+            cost for cost in costs if all(cost[key] == row[key] for key in ("category", "amount"))
+        ]
+        if made:
+            costs.remove(made[0])
+            row["lot"] = made[0]["lot"]
+    return spent
 
 
 def _movement_row(operation, row, places, costs) -> dict:

@@ -22,6 +22,7 @@ from sales.ledger_file.rows import ALL_COLUMNS, UNTOLD, Row, RowError, RowsInOrd
 from sales.ledger_file.supplies import EVENTS, SupplyReader
 from sales.ledger_file.terms import read_terms
 from sales.ledger_file.waiting import OpenDocument, Waiting
+from sales.ledger_file.work import WORK_EVENTS, WorkReader
 from sales.models import ArticleNumber, Document, Payment, Price, TaxRate
 from sales.operations.price import whole_in_currency
 from sales.operations.take_back import credit_for, takes_of
@@ -73,8 +74,9 @@ class Importer:
         self.rows = rows
         self.book = ImportBook()
         self.waiting = Waiting(rows.document_numbers())
-        self.supplies = SupplyReader()
         self.payments = PaymentReader(self.book, self.waiting, Nursery.current().currency)
+        self.supplies = SupplyReader(self.book)
+        self.work = WorkReader(self.book)
         self.last: Draft | None = None
         self.day: date | None = None
         self.currency = Nursery.current().currency
@@ -87,6 +89,7 @@ class Importer:
             "terms": self._terms,
             "tax": self._tax,
             **dict.fromkeys(("supply", *EVENTS), self._supply),
+            **dict.fromkeys(WORK_EVENTS, self._work),
         }
 
     def run(self, say: Callable[[str], None]) -> None:
@@ -96,7 +99,6 @@ class Importer:
                 self._write(row)
             except LedgerError as error:
                 raise self._worded(row, error) from error
-            self.waiting.row_ended()
             if number % 10_000 == 0:
                 say(f"{number:,} of {len(self.rows):,} rows")
         self.waiting.write()
@@ -120,7 +122,7 @@ class Importer:
     def _keep(self, draft: Draft, row: Row) -> None:
         draft.operation.request_id = row.request_id
         self.book.record(draft)
-        self.waiting.drafts.append(draft)
+        self.waiting.add(draft)
         self.last = draft
 
     def _sale(self, row: Row) -> None:
@@ -171,6 +173,7 @@ class Importer:
         )
         self._keep(draft, row)
         self.waiting.write_drafts()
+        self.last = None
         credit_for(document, draft, [take for take, _ in chosen])
 
     def _payment(self, row: Row) -> None:
@@ -190,7 +193,14 @@ class Importer:
         )
 
     def _supply(self, row: Row) -> None:
-        self.supplies.read(row, self.last)
+        self.supplies.read(row, self._entry_before(row))
+
+    def _work(self, row: Row) -> None:
+        self.work.read(row, self._entry_before(row))
+
+    def _entry_before(self, row: Row) -> Draft | None:
+        """Return the operation of that day that stands before a row, while it waits."""
+        return self.last if self.last and self.last.date == row.date else None
 
     def _worded(self, row: Row, error: LedgerError) -> RowError:
         column = FIELD_COLUMNS.get(error.field, error.field)
@@ -198,8 +208,9 @@ class Importer:
 
 
 def _was_imported(rows: RowsInOrder) -> bool:
-    # A tax, a supply and terms bear no request; the same one again changes nothing.
-    first = next((row for row in rows if row.text("event") not in ("tax", "supply", "terms")), None)
+    # These bear no request; the same one again changes nothing.
+    named = ("tax", "supply", "person", "terms")
+    first = next((row for row in rows if row.text("event") not in named), None)
     return first is not None and any(
         model.objects.filter(request_id=first.request_id).exists()
         for model in (Operation, Price, ArticleNumber, Payment, SupplyEntry)

@@ -36,11 +36,12 @@ COLUMNS = (
     "document",
     "note",
 )
-# Written only where there are supplies, so that a ledger without them keeps the plain file.
+# Written only where there are supplies, or people, so that a ledger without keeps the plain file.
 SUPPLY_COLUMNS = ("supply", "unit")
+WORK_COLUMNS = ("person",)
 # Written only where a price is for one grade.
 GRADE_COLUMNS = ("grade",)
-ALL_COLUMNS = COLUMNS + SUPPLY_COLUMNS + GRADE_COLUMNS
+ALL_COLUMNS = COLUMNS + SUPPLY_COLUMNS + WORK_COLUMNS + GRADE_COLUMNS
 # Why a price applied, where the file does not tell.
 UNTOLD = "ledger file"
 NAMESPACE = UUID("5f1c1f0e-6d0b-4d6e-9a53-0d6e3b8f2a41")
@@ -50,6 +51,7 @@ LONGEST = {
     **dict.fromkeys(("lot", "to_lot", "batch", "document"), 24),
     "plant": 120,
     "place": 60,
+    "person": 60,
     "treatment": 120,
     "buyer": 80,
     "cause": 80,

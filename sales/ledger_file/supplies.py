@@ -2,8 +2,9 @@
 
 `supply` says what a supply is: `quantity` is its pack, `amount` the level to order again at,
 `price` the percent it settles by. `purchase` buys, with the seller in `note`. `supply_count`
-and `supply_use` write what came in, or went out where it is below nothing: a use stands
-behind the cost that it made, and belongs to the operation of that cost.
+and `supply_use` write what came in, or went out where it is below nothing. A use belongs
+to the operation of its day that stands before it. With a `lot` it charges its amount to that
+lot; without, the amount stands already in the row before it.
 """
 
 from collections.abc import Iterator
@@ -13,6 +14,8 @@ from inventory.costing.categories import PAID
 from inventory.models import Operation, Supply, SupplyEntry
 from inventory.operations.posting import Draft
 from inventory.operations.supply_catalogue import add_supply
+from sales.ledger_file.book import ImportBook
+from sales.ledger_file.events import charge_lot
 from sales.ledger_file.rows import Row
 
 Kind = SupplyEntry.Kind
@@ -24,12 +27,13 @@ LONGEST_SUPPLIER = 80
 class SupplyReader:
     """Turns rows into supplies and their entries; a supply named first is made."""
 
-    def __init__(self):
+    def __init__(self, book: ImportBook):
+        self.book = book
         self.supplies = {row.name: row for row in Supply.objects.all()}
         self.waiting: list[SupplyEntry] = []
 
     def read(self, row: Row, last: Draft | None) -> None:
-        """Read a row; `last` is the operation that stands before it."""
+        """Read a row; `last` is the operation of its day that stands before it, if any."""
         if row.text("event") == "supply":
             self._supply(row)
         else:
@@ -70,14 +74,15 @@ class SupplyReader:
             raise row.error("amount", "write nothing or more.")
         if bought and len(row.text("note")) > LONGEST_SUPPLIER:
             raise row.error("note", f"write at most {LONGEST_SUPPLIER} letters: who sold it.")
-        follows = kind == Kind.USED and last and last.date == row.date
+        if kind == Kind.USED:
+            charge_lot(row, self.book, last, supply.category, amount)
         return SupplyEntry(
             supply=supply,
             date=row.date,
             kind=kind,
             quantity=-quantity if kind == Kind.USED else quantity,
             amount=-amount if kind == Kind.USED else amount,
-            operation=last.operation if follows else None,
+            operation=last.operation if last and kind == Kind.USED else None,
             supplier=row.text("note") if bought else "",
             note="" if bought else row.text("note"),
             request_id=row.request_id,

@@ -39,10 +39,14 @@ class Waiting:
         self.payments: list[tuple[Payment, OpenDocument | None]] = []
         self.numbers = Numbers(taken=numbers_taken)
 
-    def row_ended(self) -> None:
-        """Write the operations where there are many. A document may still get lines."""
+    def add(self, draft: Draft) -> None:
+        """Let an operation wait, and write those before it where there are many.
+
+        The newest always waits, for rows may follow that belong to it.
+        """
         if len(self.drafts) >= CHUNK:
             self.write_drafts()
+        self.drafts.append(draft)
 
     def day_ended(self) -> None:
         """Write everything where there is much of it."""

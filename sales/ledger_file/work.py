@@ -1,0 +1,89 @@
+"""People in the ledger file: who they are, and the minutes they worked on operations.
+
+`person` says what an hour of someone costs in `price`, and `own` in `treatment` where it is
+the grower's own time. `work` writes minutes in `quantity` and what they cost in `amount`;
+it belongs to an operation as a `supply_use` does.
+"""
+
+from collections.abc import Iterator
+from decimal import Decimal
+
+from inventory.costing.categories import CATEGORIES
+from inventory.models import Operation, Person, WorkEntry
+from inventory.operations.posting import Draft
+from inventory.operations.supply_catalogue import add_person
+from sales.ledger_file.book import ImportBook
+from sales.ledger_file.events import charge_lot
+from sales.ledger_file.rows import Row
+
+WORK_EVENTS = ("person", "work")
+OWN = "own"
+
+
+class WorkReader:
+    """Turns rows into people and their work; a person named first is made."""
+
+    def __init__(self, book: ImportBook):
+        self.book = book
+        self.people = {row.name: row for row in Person.objects.all()}
+
+    def read(self, row: Row, last: Draft | None) -> None:
+        """Read a row; `last` is the operation of its day that stands before it, if any."""
+        if row.text("event") == "person":
+            self._person(row)
+        else:
+            self._work(row, last)
+
+    def _person(self, row):
+        name = row.needed("person", "a person's name")
+        own = row.choice("treatment", ("", OWN)) == OWN
+        rate = row.number("price", least=Decimal(0))
+        if name not in self.people:
+            self.people[name] = add_person(name=name, hourly_rate=rate, is_own=own)
+
+    def _work(self, row, last):
+        name = row.needed("person", "who worked")
+        if name not in self.people:
+            raise row.error(
+                "person",
+                f"there is no {name}; say what an hour costs in an earlier row: event person, "
+                "the name in person, the rate in price.",
+            )
+        if last is None:
+            raise row.error(
+                "event",
+                "no entry of this day stands before this row; put it behind the entry that "
+                "the time was for.",
+            )
+        minutes, amount = row.number("quantity", least=Decimal(0)), row.money("amount")
+        charge_lot(row, self.book, last, row.choice("category", CATEGORIES, "labour"), amount)
+        last.work.append(
+            WorkEntry(
+                operation=last.operation, person=self.people[name], minutes=minutes, amount=amount
+            )
+        )
+
+
+def person_rows() -> Iterator[dict]:
+    """Yield everybody, on the first day of the ledger."""
+    first = Operation.objects.order_by("date").values_list("date", flat=True).first()
+    for person in Person.objects.order_by("pk") if first else ():
+        yield {
+            "date": first,
+            "event": "person",
+            "person": person.name,
+            "price": person.hourly_rate,
+            "treatment": OWN if person.is_own else "",
+        }
+
+
+def work_row(entry: WorkEntry) -> dict:
+    """Return the row of minutes worked on an operation."""
+    return {
+        "event": "work",
+        "note": "",
+        "person": entry.person.name,
+        "quantity": entry.minutes,
+        "category": "labour",
+        "amount": entry.amount,
+    }
