@@ -5,12 +5,10 @@ from collections.abc import Callable
 from datetime import date
 from decimal import Decimal
 from pathlib import Path
-from uuid import uuid4
 
-from inventory.models import Container, ExpectedLoss, Nursery, Place, Plant, StockPlant
+from inventory.models import Container, ExpectedLoss, Nursery, Place, Plant, StockPlant, Supply
 from inventory.operations.posting import ledger_held
-from inventory.operations.supplies import buy
-from inventory.operations.supply_catalogue import add_person, add_supply, set_recipe
+from inventory.operations.supply_catalogue import set_recipe
 from sales.ledger_file.importing import import_ledger
 from sales.models import Buyer, TaxRate
 
@@ -29,7 +27,7 @@ def fill(say: Callable[[str], None]) -> None:
         _fill_selling(facts)
         _fill_growing(facts)
         import_ledger(FIXTURES / "demo.csv", say=say)
-        _fill_supplies(facts)
+        _fill_recipes(facts)
 
 
 def _fill_selling(facts):
@@ -69,21 +67,8 @@ def _fill_growing(facts):
         )
 
 
-def _fill_supplies(facts):
-    supplies = {}
-    for supply in facts["supplies"]:
-        numbers = ("pack_size", "reorder_at", "settling_percent")
-        exact = {name: Decimal(supply[name]) for name in numbers if name in supply}
-        supplies[supply["name"]] = add_supply(**supply | exact)
-    for purchase in facts["purchases"]:
-        buy(
-            supply=supplies[purchase["supply"]],
-            quantity=Decimal(purchase["quantity"]),
-            amount=Decimal(purchase["amount"]),
-            on=date.fromisoformat(purchase["on"]),
-            supplier=purchase["supplier"],
-            request_id=uuid4(),
-        )
+def _fill_recipes(facts):
+    supplies = {supply.name: supply for supply in Supply.objects.all()}
     for recipe in facts["recipes"]:
         takes = recipe["takes"].items()
         set_recipe(
@@ -92,5 +77,3 @@ def _fill_supplies(facts):
             minutes=Decimal(recipe["minutes"]),
             quantities={supplies[name]: Decimal(quantity) for name, quantity in takes},
         )
-    for person in facts["people"]:
-        add_person(**person | {"hourly_rate": Decimal(person["hourly_rate"])})
