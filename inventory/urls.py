@@ -22,6 +22,7 @@ from inventory.views import (
     search,
     supplies,
     supply_file,
+    supply_use,
     undo,
     write_off,
 )
@@ -78,6 +79,7 @@ supply_pages = [
     path("supplies/<int:pk>/edit/", supplies.supply_edit, name="supply-edit"),
     path("supplies/<int:pk>/buy/", supplies.supply_buy, name="supply-buy"),
     path("supplies/<int:pk>/count/", supplies.supply_count, name="supply-count"),
+    path("supply-entries/<int:pk>/", supply_use.supply_use, name="supply-use"),
     path("supply-entries/<int:pk>/undo/", supplies.supply_undo, name="supply-undo"),
     path("recipes/", recipes.recipe_list, name="recipe-list"),
     path("recipes/<str:kind>/<int:container>/", recipes.recipe_edit, name="recipe-edit"),

@@ -97,6 +97,14 @@ def tell_what_they_took(chapters: Iterable[tuple[Lot, list[Step]]]) -> None:
         step.took = [took for key in by_step[id(step)] for took in taken.get(key, ())]
 
 
+def spent_on(
+    category: str, chapters: Iterable[tuple[Lot, list[Step]]]
+) -> list[tuple[Lot, list[Step]]]:
+    """Keep the steps at which money of a category joined, and the lots that have any."""
+    kept = [(lot, [step for step in told if category in step.categories]) for lot, told in chapters]
+    return [(lot, steps) for lot, steps in kept if steps]
+
+
 def _belongs_to(step, happening):
     before = step.happenings[-1]
     if happening.lot.pk != step.lot.pk or happening.is_undone or step.is_undone:

@@ -87,7 +87,7 @@ def what_operations_took(keys: Iterable[int]) -> dict[int, list[Took]]:
     used = SupplyEntry.objects.filter(operation__in=keys, kind=SupplyEntry.Kind.USED)
     for row in used.select_related("supply").order_by("pk"):
         words = f"{measured(-row.quantity)} {row.supply.get_unit_display()} {row.supply}"
-        took = Took(words, -row.amount, reverse("inventory:supply", args=[row.supply_id]))
+        took = Took(words, -row.amount, reverse("inventory:supply-use", args=[row.pk]))
         found.setdefault(row.operation_id, []).append(took)
     work = WorkEntry.objects.filter(operation__in=keys).select_related("person").order_by("pk")
     for row in work:

@@ -1,8 +1,9 @@
-"""Write the fractions that blended lots bring about.
+"""Write the fractions that blended lots bring about, and quantities of supplies.
 
 {{ number|whole }}           34, rounded where it is a share of a blend, as the page then says
 {{ part|exactly|share }}     a fraction as a decimal, for the other filters
 {% own_time %}               whether own time is counted on this page, and the way to the other
+{{ quantity|measured }}      a quantity of a supply, as one would weigh or measure it
 """
 
 from fractions import Fraction
@@ -12,10 +13,12 @@ from django import template
 from inventory.costing.categories import OWN_TIME
 from inventory.own_time import counted_in
 from inventory.queries.money_entered import is_own_time_entered
+from inventory.queries.supply_page import measured
 from nursery.listing import exact
 from nursery.templatetags.nursery_tags import plain, query_replace
 
 register = template.Library()
+register.filter(measured)
 
 
 @register.inclusion_tag("inventory/_own_time.html", takes_context=True)

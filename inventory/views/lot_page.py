@@ -11,8 +11,9 @@ from inventory.queries.destinations import where_plants_went
 from inventory.queries.lineage import shares_of_lots
 from inventory.queries.listed import is_rooting
 from inventory.queries.stages import last_standing, stages_of
-from inventory.queries.steps import steps_of, tell_what_they_took
+from inventory.queries.steps import spent_on, steps_of, tell_what_they_took
 from inventory.queries.story import Story
+from inventory.queries.wording import CATEGORY_WORDS
 from inventory.views.pictures import cost_picture, life_picture
 
 SHOWN_SALES = 10
@@ -27,6 +28,9 @@ def lot(request: HttpRequest, pk: int) -> HttpResponse:
     stages = stages_of(story)
     went = where_plants_went(shown)
     chapters = [(teller, steps_of(happened)) for teller, happened in story.chapters]
+    spent_for = request.GET.get("cost", "")
+    if spent_for in CATEGORY_WORDS:
+        chapters = spent_on(spent_for, chapters)
     tell_what_they_took(chapters)
     context = {
         "place": "growing",
@@ -36,6 +40,7 @@ def lot(request: HttpRequest, pk: int) -> HttpResponse:
         "cost": shown.balance.cost_in(counted),
         "unit_cost": last_standing(story).unit_cost,
         "chapters": chapters,
+        "spent_for": CATEGORY_WORDS.get(spent_for),
         "stages": stages,
         "cost_picture": cost_picture(shown, stages, counted),
         "life_picture": life_picture(shown, story),

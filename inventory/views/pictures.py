@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 
 from django.urls import reverse
+from django.utils.html import format_html
 
 from inventory.models import Lot
 from inventory.own_time import word_for
@@ -21,10 +22,7 @@ def cost_picture(lot: Lot, stages: list[Stage], counted: Sequence[str]) -> dict 
     if not sums:
         return None
     total, largest = sum(sums.values()), next(iter(sums))
-    rows = [
-        [CATEGORY_WORDS[c].capitalize(), *(_each(s.costs.get(c)) for s in stages), _each(sums[c])]
-        for c in sums
-    ]
+    rows = [[_opening(c), *(_each(s.costs.get(c)) for s in stages), _each(sums[c])] for c in sums]
     in_all = [_each(sum(stage.costs.values())) for stage in stages]
     return {
         "source": f"{picture_url('inventory:lot-chart', lot)}&own_time={word_for(counted)}",
@@ -78,6 +76,12 @@ def category_sums(stages: list[Stage]) -> dict:
         for category, amount in stage.costs.items():
             sums[category] = sums.get(category, 0) + amount
     return dict(sorted(sums.items(), key=lambda pair: -pair[1]))
+
+
+def _opening(category) -> str:
+    """Write a category so that it opens the entries that made it, in the lot's story."""
+    words = CATEGORY_WORDS[category].capitalize()
+    return format_html('<a href="?cost={}#story">{}</a>', category, words)
 
 
 def _each(amount) -> str:
