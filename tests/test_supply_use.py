@@ -106,6 +106,7 @@ def test_each_pot_of_the_demo_costs_what_its_purchases_say():
     assert (first.quantity, -first.amount) == (-48, Decimal("17.0668"))
     for use in uses.filter(supply__name="Pots #1"):
         behind = price_behind(use)
-        assert abs(-use.amount - behind.average * -use.quantity) <= Fraction(1, 2_000_000), use
+        by_hand = behind.average * Fraction(-use.quantity)
+        assert abs(Fraction(-use.amount) - by_hand) <= Fraction(1, 2_000_000), use
         charged = use.operation.costs.filter(category="containers", amount=-use.amount)
         assert charged.exists(), "the lot bears exactly what left the shed"
