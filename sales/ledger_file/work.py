@@ -8,8 +8,9 @@ it belongs to an operation as a `supply_use` does.
 from collections.abc import Iterator
 from decimal import Decimal
 
-from inventory.costing.categories import CATEGORIES
+from inventory.costing.categories import OWN_TIME
 from inventory.models import Operation, Person, WorkEntry
+from inventory.models.supplies import LABOUR
 from inventory.operations.posting import Draft
 from inventory.operations.supply_catalogue import add_person
 from sales.ledger_file.book import ImportBook
@@ -55,13 +56,16 @@ class WorkReader:
                 "no entry of this day stands before this row; put it behind the entry that "
                 "the time was for.",
             )
-        minutes, amount = row.number("quantity", least=Decimal(0)), row.money("amount")
-        charge_lot(row, self.book, last, row.choice("category", CATEGORIES, "labour"), amount)
-        last.work.append(
-            WorkEntry(
-                operation=last.operation, person=self.people[name], minutes=minutes, amount=amount
-            )
+        person = self.people[name]
+        entry = WorkEntry(
+            operation=last.operation,
+            person=person,
+            category=row.choice("category", (LABOUR, OWN_TIME), person.category),
+            minutes=row.number("quantity", least=Decimal(0)),
+            amount=row.money("amount"),
         )
+        last.work.append(entry)
+        charge_lot(row, self.book, last, entry.category, entry.amount)
 
 
 def person_rows() -> Iterator[dict]:
@@ -84,6 +88,6 @@ def work_row(entry: WorkEntry) -> dict:
         "note": "",
         "person": entry.person.name,
         "quantity": entry.minutes,
-        "category": "labour",
+        "category": entry.category,
         "amount": entry.amount,
     }
