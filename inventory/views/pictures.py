@@ -22,7 +22,10 @@ def cost_picture(lot: Lot, stages: list[Stage], counted: Sequence[str]) -> dict 
     if not sums:
         return None
     total, largest = sum(sums.values()), next(iter(sums))
-    rows = [[_opening(c), *(_each(s.costs.get(c)) for s in stages), _each(sums[c])] for c in sums]
+    rows = [
+        [_opening(c, counted), *(_each(s.costs.get(c)) for s in stages), _each(sums[c])]
+        for c in sums
+    ]
     in_all = [_each(sum(stage.costs.values())) for stage in stages]
     return {
         "source": f"{picture_url('inventory:lot-chart', lot)}&own_time={word_for(counted)}",
@@ -78,10 +81,10 @@ def category_sums(stages: list[Stage]) -> dict:
     return dict(sorted(sums.items(), key=lambda pair: -pair[1]))
 
 
-def _opening(category) -> str:
+def _opening(category: str, counted: Sequence[str]) -> str:
     """Write a category so that it opens the entries that made it, in the lot's story."""
-    words = CATEGORY_WORDS[category].capitalize()
-    return format_html('<a href="?cost={}#story">{}</a>', category, words)
+    words, own_time = CATEGORY_WORDS[category].capitalize(), word_for(counted)
+    return format_html('<a href="?cost={}&amp;own_time={}#story">{}</a>', category, own_time, words)
 
 
 def _each(amount) -> str:
