@@ -27,7 +27,16 @@ from inventory.models import (
 )
 from inventory.operations.closing import close_period
 from sales import operations as sales_operations
-from sales.models import AccountName, Buyer, Document, DocumentLine, Payment, TaxRate
+from sales.models import (
+    AccountName,
+    Buyer,
+    Document,
+    DocumentLine,
+    DocumentTax,
+    Payment,
+    PlantTax,
+    TaxRate,
+)
 from tests.conftest import ledger_tables
 from tests.factories import (
     DAY,
@@ -58,6 +67,7 @@ TABLES = [
     "inventory_workentry",
     "sales_document",
     "sales_documentline",
+    "sales_documenttax",
     "sales_take",
     "sales_payment",
     "sales_holdchange",
@@ -149,7 +159,21 @@ def document(**more) -> Document:
 
 def line(lot, **more) -> DocumentLine:
     facts = {"document": document(), "plant": lot.plant, "container": lot.container}
-    return DocumentLine.objects.create(**facts | {"quantity": 1, "unit_price": Decimal(1)} | more)
+    facts |= {"quantity": 1, "unit_price": Decimal(1), "net": Decimal(1), "tax_category": "O"}
+    return DocumentLine.objects.create(**facts | more)
+
+
+def document_tax(**more) -> DocumentTax:
+    facts = {"category": "S", "percent": Decimal(6), "base": Decimal(1), "amount": Decimal(0)}
+    if "document" not in more:
+        facts["document"] = document()
+    if more.get("category", "S") != "S":
+        facts["percent"] = Decimal(0)
+    return DocumentTax.objects.create(**facts | more)
+
+
+def taxed_twice(document):
+    return [document_tax(document=document) for _ in range(2)]
 
 
 def payment(**more) -> Payment:
@@ -274,6 +298,21 @@ REFUSED = {
     ),
     "sales_payment_part_is_of_another": lambda lot: payment(
         id=77, part_of_id=77, document=document()
+    ),
+    "sales_documentline_net_is_not_negative": lambda lot: line(lot, net=Decimal(-1)),
+    "sales_documenttax_is_one_of_a_kind": lambda lot: taxed_twice(document()),
+    "sales_documenttax_amounts_are_not_negative": lambda lot: document_tax(base=Decimal(-1)),
+    "sales_documenttax_is_charged_only_where_taxed": lambda lot: document_tax(
+        category="E", amount=Decimal(1)
+    ),
+    "sales_taxrate_is_one_a_day": lambda lot: [
+        TaxRate.objects.create(percent=percent, valid_from=DAY) for percent in (5, 6)
+    ],
+    "sales_taxrate_is_of_a_kind_with_a_rate": lambda lot: TaxRate.objects.create(
+        kind="zero", percent=0, valid_from=DAY
+    ),
+    "sales_planttax_is_not_the_standard": lambda lot: PlantTax.objects.create(
+        plant=lot.plant, kind="standard"
     ),
     "sales_taxrate_is_a_percentage": lambda lot: TaxRate.objects.create(
         percent=Decimal(101), valid_from=DAY

@@ -25,9 +25,10 @@ from sales.ledger_file.rows import (
     WORK_COLUMNS,
 )
 from sales.ledger_file.supplies import supply_rows, use_row
+from sales.ledger_file.taxes import tax_rows, treatment_of
 from sales.ledger_file.terms import TermsWriter
 from sales.ledger_file.work import person_rows, work_row
-from sales.models import Payment, Price, TaxRate
+from sales.models import Payment, Price
 
 Kind = Movement.Kind
 LOST = {Kind.LOST: "normal", Kind.LOST_ABNORMAL: "abnormal"}
@@ -57,7 +58,7 @@ def _columns() -> tuple[str, ...]:
 def _rows_by_date() -> Iterator[dict]:
     """Yield rows by date; on one date first rates and prices, and payments last."""
     sources = (
-        _tax_rows(),
+        tax_rows(),
         price_rows(),
         article_rows(),
         supply_rows(),
@@ -194,6 +195,7 @@ def _sold(row) -> dict:
         "quantity": row.quantity,
         "buyer": buyer.name if buyer else "",
         "price": line.unit_price,
+        "treatment": treatment_of(line),
         "document": line.document.number,
         "cause": "" if line.price_reason == UNTOLD else line.price_reason,
     }
@@ -244,17 +246,6 @@ def _return_rows(movements) -> Iterator[dict]:
                 "treatment": "discard" if lost else "restock",
                 "cause": lost.cause.code if lost else "",
             }
-
-
-def _tax_rows() -> Iterator[dict]:
-    for rate in TaxRate.objects.order_by("valid_from"):
-        yield {
-            "date": rate.valid_from,
-            "event": "tax",
-            "amount": rate.percent,
-            "treatment": rate.basis,
-            "note": rate.name,
-        }
 
 
 def _payment_rows() -> Iterator[dict]:

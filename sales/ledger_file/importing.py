@@ -20,13 +20,13 @@ from sales.ledger_file.payments import PaymentReader, sold_on
 from sales.ledger_file.prices import read_article, read_price
 from sales.ledger_file.rows import ALL_COLUMNS, UNTOLD, Row, RowError, RowsInOrder, open_rows
 from sales.ledger_file.supplies import EVENTS, SupplyReader
+from sales.ledger_file.taxes import exemption_in, read_tax
 from sales.ledger_file.terms import read_terms
 from sales.ledger_file.waiting import OpenDocument, Waiting
 from sales.ledger_file.work import WORK_EVENTS, WorkReader
-from sales.models import ArticleNumber, Document, Payment, Price, TaxRate
+from sales.models import ArticleNumber, Document, Payment, Price
 from sales.operations.price import whole_in_currency
 from sales.operations.take_back import credit_for, takes_of
-from sales.operations.tax_rates import set_tax_rate
 
 FIELD_COLUMNS = {"alive": "quantity", "found": "quantity", "on": "date"}
 
@@ -134,13 +134,14 @@ class Importer:
         draft = draft_sale([(lot, row.quantity())], row.date, row.text("note"))
         self._keep(draft, row)
         reason = row.text("cause") or UNTOLD
-        document.takes.append((draft.movements[0], lot, price, reason))
+        document.takes.append((draft.movements[0], lot, price, reason, None))
 
     def _open_document(self, row, number, buyer):
         key = number or row.line
         document = self.waiting.documents.get(key)
         if document is None and not (number and Document.objects.filter(number=number).exists()):
-            document = OpenDocument(row.date, buyer, number, row.text("note"))
+            why = exemption_in(row, buyer)
+            document = OpenDocument(row.date, buyer, number, row.text("note"), why)
             self.waiting.documents[key] = document
         if document is None or document.on != row.date:
             raise row.error(
@@ -185,12 +186,7 @@ class Importer:
         read_terms(row, self.book)
 
     def _tax(self, row: Row) -> None:
-        set_tax_rate(
-            percent=row.money("amount"),
-            on=row.date,
-            basis=row.choice("treatment", TaxRate.Basis.values, TaxRate.Basis.INVOICE),
-            name=row.text("note") or "Sales tax",
-        )
+        read_tax(row, self.book)
 
     def _supply(self, row: Row) -> None:
         self.supplies.read(row, self._entry_before(row))

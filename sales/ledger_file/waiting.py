@@ -8,7 +8,7 @@ from decimal import Decimal
 from inventory.models import Lot, Movement, Operation
 from inventory.operations.posting import Draft, write_lines
 from sales.models import Buyer, Document, Payment
-from sales.operations.documents import issue_sales, lot_lines
+from sales.operations.documents import SaleDraft, issue_sales, lot_lines
 from sales.operations.numbering import Numbers
 
 CHUNK = 1_000
@@ -22,12 +22,14 @@ class OpenDocument:
     buyer: Buyer | None
     number: str
     note: str
-    takes: list[tuple[Movement, Lot, Decimal, str]] = field(default_factory=list)
+    exemption: str = ""
+    takes: list[tuple[Movement, Lot, Decimal, str, None]] = field(default_factory=list)
     issued: Document | None = None
 
-    def parts(self) -> tuple:
+    def draft(self) -> SaleDraft:
         """Return what `issue_sales` asks for."""
-        return lot_lines(self.takes), self.on, self.buyer, self.number, self.note
+        lines = lot_lines(self.takes)
+        return SaleDraft(lines, self.on, self.buyer, self.number, self.note, self.exemption)
 
 
 class Waiting:
@@ -67,7 +69,7 @@ class Waiting:
 
     def _write_documents(self) -> None:
         waiting = list(self.documents.values())
-        issued = issue_sales([document.parts() for document in waiting], self.numbers)
+        issued = issue_sales([document.draft() for document in waiting], self.numbers)
         for document, row in zip(waiting, issued, strict=True):
             document.issued = row
         self.documents.clear()

@@ -2,10 +2,11 @@
 
 from sales.models.accounts import AccountName
 from sales.models.buyers import Buyer
-from sales.models.documents import Document, DocumentLine, Take
+from sales.models.documents import Document, DocumentLine, DocumentTax, Take, TaxCategory
 from sales.models.holds import HandedOver, Hold, HoldChange, HoldLine, HoldNumber
 from sales.models.payments import Payment
-from sales.models.prices import ArticleNumber, Price, PriceList, TaxRate
+from sales.models.prices import ArticleNumber, Price, PriceList
+from sales.models.taxes import PlantTax, TaxKind, TaxRate
 
 __all__ = [
     "AccountName",
@@ -13,14 +14,18 @@ __all__ = [
     "Buyer",
     "Document",
     "DocumentLine",
+    "DocumentTax",
     "HandedOver",
     "Hold",
     "HoldChange",
     "HoldLine",
     "HoldNumber",
     "Payment",
+    "PlantTax",
     "Price",
     "PriceList",
     "Take",
+    "TaxCategory",
+    "TaxKind",
     "TaxRate",
 ]

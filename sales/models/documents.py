@@ -29,7 +29,8 @@ class Document(LedgerRow):
 
     `series` and `serial` are the gapless part of the number; a number that came
     in with a ledger file and has another shape has no serial. Amounts are
-    positive on both kinds, in whole minor units of the currency. Whoever pays by
+    positive on both kinds, in whole minor units of the currency; `net` and `tax` are the
+    sums of the document's taxes. Whoever pays by
     `discount_until` may keep `discount_percent` of what is due before tax. `issued_by`
     and `issued_to` hold the facts of nursery and buyer as they were that day, by the
     names of `sales.parties`.
@@ -54,10 +55,8 @@ class Document(LedgerRow):
     corrects = models.ForeignKey(
         "self", models.PROTECT, null=True, blank=True, related_name="credits"
     )
-    tax_name = models.CharField(max_length=60, blank=True)
-    tax_percent = models.DecimalField(max_digits=7, decimal_places=4, default=0)
     tax_basis = models.CharField(max_length=7, default="invoice")
-    tax_note = models.CharField(max_length=120, blank=True)
+    prices_include_tax = models.BooleanField(default=False)
     net = MoneyField()
     tax = MoneyField()
     discount_percent = models.DecimalField(max_digits=5, decimal_places=2, null=True, blank=True)
@@ -100,9 +99,62 @@ class Document(LedgerRow):
         return self.kind == self.Kind.CREDIT
 
 
-class DocumentLine(LedgerRow):
-    """A number of plants of one kind at one price before tax.
+class TaxCategory(models.TextChoices):
+    """How something is taxed, by the letters of UNCL5305 that EN 16931 uses."""
 
+    STANDARD = "S", "taxed"
+    ZERO = "Z", "zero rated"
+    EXEMPT = "E", "exempt"
+    OUTSIDE = "O", "not subject to tax"
+
+
+class DocumentTax(LedgerRow):
+    """The tax on all of a document that is taxed alike.
+
+    `made_of` names the jurisdictions whose percents add up to `percent`; `reason` says
+    why nothing is charged.
+    """
+
+    document = models.ForeignKey(Document, models.PROTECT, related_name="taxes")
+    category = models.CharField(max_length=1, choices=TaxCategory)
+    percent = models.DecimalField(max_digits=7, decimal_places=4, default=0)
+    name = models.CharField(max_length=120, blank=True)
+    reason = models.CharField(max_length=160, blank=True)
+    base = MoneyField()
+    amount = MoneyField()
+    made_of = models.JSONField(default=list)
+
+    class Meta:
+        verbose_name_plural = "document taxes"
+        ordering = ["document", "pk"]
+        constraints = [
+            models.UniqueConstraint(
+                name="sales_documenttax_is_one_of_a_kind",
+                fields=["document", "category", "percent"],
+            ),
+            models.CheckConstraint(
+                name="sales_documenttax_amounts_are_not_negative",
+                condition=Q(base__gte=0, amount__gte=0),
+            ),
+            models.CheckConstraint(
+                name="sales_documenttax_is_charged_only_where_taxed",
+                condition=Q(category="S") | Q(category__in=("Z", "E", "O"), percent=0, amount=0),
+            ),
+        ]
+
+    def __str__(self):
+        return f"{self.name} {self.percent.normalize():f} %: {self.amount}"
+
+    @property
+    def is_charged(self) -> bool:
+        return self.category == TaxCategory.STANDARD
+
+
+class DocumentLine(LedgerRow):
+    """A number of plants of one kind at one price, and how they are taxed.
+
+    `unit_price` is the price asked for, with tax where the document's prices include it;
+    `net` is what the line brings before tax.
     `printed` holds the words that stand on the paper, by the names of
     `sales.parties.line_words`: a plant renamed later keeps its old name there.
     """
@@ -113,6 +165,9 @@ class DocumentLine(LedgerRow):
     quantity = models.PositiveIntegerField()
     unit_price = MoneyField()
     price_reason = models.CharField(max_length=80, blank=True)
+    net = MoneyField()
+    tax_category = models.CharField(max_length=1, choices=TaxCategory)
+    tax_percent = models.DecimalField(max_digits=7, decimal_places=4, default=0)
     printed = models.JSONField(default=dict)
 
     class Meta:
@@ -125,21 +180,29 @@ class DocumentLine(LedgerRow):
                 name="sales_documentline_price_is_not_negative",
                 condition=Q(unit_price__gte=0),
             ),
+            models.CheckConstraint(
+                name="sales_documentline_net_is_not_negative", condition=Q(net__gte=0)
+            ),
         ]
 
     def __str__(self):
         return f"{self.quantity} {self.plant} {self.container}"
 
     @property
-    def net(self):
+    def asked(self):
+        """The price asked for all of it, as it is printed."""
         return self.quantity * self.unit_price
 
 
 class Take(LedgerRow):
-    """The plants of a line that one movement took out, or brought back."""
+    """The plants of a line that one movement took out, or brought back.
+
+    `net` is what they brought before tax; the takes of a line add up to the line's.
+    """
 
     line = models.ForeignKey(DocumentLine, models.PROTECT, related_name="takes")
     movement = models.OneToOneField(Movement, models.PROTECT, related_name="take")
+    net = MoneyField()
 
     def __str__(self):
         return f"{self.line_id}: movement {self.movement_id}"

@@ -1,4 +1,4 @@
-"""What a plant is sold for, and the tax on top."""
+"""What a plant is sold for."""
 
 from django.db import models
 from django.db.models import Q
@@ -82,28 +82,3 @@ class ArticleNumber(models.Model):
 
     def __str__(self):
         return f"{self.plant} {self.container}: {self.gtin}"
-
-
-class TaxRate(models.Model):
-    """The sales tax in force from a day on: state and local added up in one percent."""
-
-    class Basis(models.TextChoices):
-        INVOICE = "invoice", "rounded once, on the invoice"
-        ITEM = "item", "rounded on each item"
-
-    name = models.CharField(max_length=60, default="Sales tax")
-    basis = models.CharField(max_length=7, choices=Basis, default=Basis.INVOICE)
-    percent = models.DecimalField(max_digits=7, decimal_places=4)
-    valid_from = models.DateField(unique=True)
-
-    class Meta:
-        ordering = ["-valid_from"]
-        constraints = [
-            models.CheckConstraint(
-                name="sales_taxrate_is_a_percentage",
-                condition=Q(percent__range=(0, 100)),
-            )
-        ]
-
-    def __str__(self):
-        return f"{self.name} {self.percent.normalize():f} %"

@@ -15,7 +15,7 @@ from sales.operations.pay import pay, pay_several, undo_payment
 from sales.operations.price import NewPrice, set_prices, undo_prices
 from sales.operations.sell import Item, sell
 from sales.operations.take_back import take_back, undo_sale
-from sales.operations.tax_rates import drop_tax_rate, set_tax_rate
+from sales.operations.tax_rates import drop_tax_rate, set_tax_rate, tax_plant
 
 __all__ = [
     "Item",
@@ -37,6 +37,7 @@ __all__ = [
     "set_tax_rate",
     "take_back",
     "take_on_account",
+    "tax_plant",
     "undo_article_numbers",
     "undo_payment",
     "undo_prices",

@@ -1,6 +1,6 @@
 """Issue numbered documents. Called with the ledger held."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 from decimal import Decimal
@@ -8,17 +8,21 @@ from functools import cache
 
 from inventory.models import Container, Lot, Movement, Nursery, Plant
 from nursery.money import currency_digits
-from sales.models import Buyer, Document, DocumentLine, Take
+from sales.models import Buyer, Document, DocumentLine, DocumentTax, Take
 from sales.operations.numbering import Numbers, given_number
+from sales.operations.taxing import TaxedLines, credited, taxed
 from sales.parties import buyer_facts, line_words, seller_facts
 from sales.queries.articles import article_numbers
-from sales.queries.prices import tax_rate_on
-from sales.tax import invoice_tax
+from sales.queries.taxes import LineTax, exemption_of, tax_on_day
+from sales.tax import parts_by_number
 
 
 @dataclass
 class LineDraft:
-    """A line about to be issued, with the movements of its plants."""
+    """A line about to be issued, with the movements of its plants.
+
+    `tax` is none where the day's rates decide.
+    """
 
     plant: Plant
     container: Container
@@ -26,41 +30,52 @@ class LineDraft:
     unit_price: Decimal
     movements: list[Movement] = field(default_factory=list)
     price_reason: str = ""
+    tax: LineTax | None = None
+
+
+@dataclass(frozen=True)
+class SaleDraft:
+    """A sale about to be issued. `exemption` is why its buyer pays no tax, where none is due."""
+
+    lines: list[LineDraft]
+    on: date
+    buyer: Buyer | None = None
+    number: str = ""
+    note: str = ""
+    exemption: str = ""
 
 
 def issue_sale(
     lines: list[LineDraft], *, on: date, buyer: Buyer | None, note: str = ""
 ) -> Document:
     """Issue the document of a sale: tax at the rate in force, the next number."""
-    return issue_sales([(lines, on, buyer, "", note)], Numbers())[0]
+    return issue_sales([SaleDraft(lines, on, buyer, "", note, exemption_of(buyer))], Numbers())[0]
 
 
-def issue_sales(
-    sales: Iterable[tuple[list[LineDraft], date, Buyer | None, str, str]],
-    numbers: Numbers,
-) -> list[Document]:
-    """Issue many sales at once: (lines, date, buyer, number or none, note)."""
+def issue_sales(sales: Iterable[SaleDraft], numbers: Numbers) -> list[Document]:
+    """Issue many sales at once; those that bring no number get the next."""
     nursery = Nursery.current()
-    rate_on, digits = cache(tax_rate_on), currency_digits(nursery.currency)
+    tax_on, digits = cache(tax_on_day), currency_digits(nursery.currency)
     issued_by = seller_facts(nursery)
     documents = []
-    for lines, on, buyer, number, note in sales:
+    for sale in sales:
+        taxes = taxed(sale.lines, tax_on(sale.on), sale.exemption, digits)
+        given, buyer = sale.number, sale.buyer
         prefix = nursery.invoice_prefix if buyer else nursery.receipt_prefix
         document = Document(
-            **(given_number(number) if number else numbers.next(prefix, on)),
+            **(given_number(given) if given else numbers.next(prefix, sale.on)),
             kind=Document.Kind.SALE,
-            date=on,
-            due_on=on + timedelta(days=buyer.terms_days) if buyer else on,
-            **_discount(buyer, on),
+            date=sale.on,
+            due_on=sale.on + timedelta(days=buyer.terms_days) if buyer else sale.on,
+            **_discount(buyer, sale.on),
             buyer=buyer,
             buyer_name=buyer.name if buyer else "",
             issued_by=issued_by,
-            issued_to=buyer_facts(buyer),
-            net=_net(lines),
-            note=note,
-            **_tax_at(rate_on(on), lines, buyer, digits),
+            issued_to=buyer_facts(sale.buyer),
+            note=sale.note,
+            **taxes.of_document,
         )
-        documents.append((document, lines))
+        documents.append((document, sale.lines, taxes))
     return _write(documents)
 
 
@@ -74,20 +89,10 @@ def _discount(buyer, on):
 def issue_credit(
     document: Document, lines: list[LineDraft], *, on: date, note: str = ""
 ) -> Document:
-    """Issue a credit note for part or all of a document.
-
-    Its tax is worked out as the document's was. The credit note that takes the
-    last of a document gives back the tax that is left, so that all of them
-    together give back exactly what it bore.
-    """
-    earlier = credits_in_force(document)
-    net = _net(lines)
-    net_left = document.net - sum(credit.net for credit in earlier)
-    tax_left = document.tax - sum(credit.tax for credit in earlier)
-    pieces = [(line.quantity, line.unit_price) for line in lines]
+    """Issue a credit note for part or all of a document, taxed as the document was."""
     nursery = Nursery.current()
-    digits = currency_digits(nursery.currency)
-    tax = invoice_tax(pieces, document.tax_percent, digits, document.tax_basis)
+    earlier = credits_in_force(document)
+    taxes = credited(document, lines, earlier, currency_digits(nursery.currency))
     credit = Document(
         **Numbers().next(nursery.credit_prefix, on),
         kind=Document.Kind.CREDIT,
@@ -97,39 +102,17 @@ def issue_credit(
         issued_by=seller_facts(nursery),
         issued_to=document.issued_to,
         corrects=document,
-        tax_name=document.tax_name,
-        tax_percent=document.tax_percent,
-        tax_basis=document.tax_basis,
-        tax_note=document.tax_note,
-        net=net,
-        tax=tax_left if net == net_left else min(tax, tax_left),
         note=note,
+        **taxes.of_document,
     )
-    return _write([(credit, lines)])[0]
+    return _write([(credit, lines, taxes)])[0]
 
 
-def tax_of_sale(lines: Iterable[LineDraft], on: date, buyer: Buyer | None) -> dict:
-    """Return the tax fields of a sale on that day to that buyer."""
-    digits = currency_digits(Nursery.current().currency)
-    return _tax_at(tax_rate_on(on), lines, buyer, digits)
-
-
-def _tax_at(rate, lines, buyer, digits):
-    if rate is None:
-        return {"tax": Decimal(0)}
-    if buyer and buyer.tax_exempt:
-        return {
-            "tax": Decimal(0),
-            "tax_name": rate.name,
-            "tax_note": f"Exempt, certificate {buyer.certificate}",
-        }
-    pieces = [(line.quantity, line.unit_price) for line in lines]
-    return {
-        "tax": invoice_tax(pieces, rate.percent, digits, rate.basis),
-        "tax_name": rate.name,
-        "tax_percent": rate.percent,
-        "tax_basis": rate.basis,
-    }
+def tax_of_sale(
+    lines: Sequence[LineDraft], on: date, buyer: Buyer | None, digits: int
+) -> TaxedLines:
+    """Return how a sale on that day to that buyer would be taxed, to the currency's digits."""
+    return taxed(lines, tax_on_day(on), exemption_of(buyer), digits)
 
 
 def credits_in_force(document: Document) -> list[Document]:
@@ -137,13 +120,15 @@ def credits_in_force(document: Document) -> list[Document]:
     return list(document.credits.standing())
 
 
-def lot_lines(takes: Iterable[tuple[Movement, Lot, Decimal, str]]) -> list[LineDraft]:
-    """Return one line for each plant, container, price and reason among the takes."""
+def lot_lines(
+    takes: Iterable[tuple[Movement, Lot, Decimal, str, LineTax | None]],
+) -> list[LineDraft]:
+    """Return one line for each plant, container, price, reason and tax among the takes."""
     lines: dict[tuple, LineDraft] = {}
-    for movement, lot, price, reason in takes:
-        key = (lot.plant_id, lot.container_id, price, reason)
+    for movement, lot, price, reason, tax in takes:
+        key = (lot.plant_id, lot.container_id, price, reason, tax and tax.alike)
         line = lines.setdefault(
-            key, LineDraft(lot.plant, lot.container, 0, price, price_reason=reason)
+            key, LineDraft(lot.plant, lot.container, 0, price, price_reason=reason, tax=tax)
         )
         line.quantity += movement.quantity
         line.movements.append(movement)
@@ -156,15 +141,20 @@ def _article(line, numbers):
     return {"gtin": gtin} if gtin else {}
 
 
-def _net(lines):
-    return sum((line.quantity * line.unit_price for line in lines), Decimal(0))
-
-
-def _write(documents):
-    """Write documents with their lines and what each line took; return them."""
+def _write(documents: list[tuple[Document, list[LineDraft], TaxedLines]]) -> list[Document]:
+    """Write documents with their taxes, their lines and what each line took; return them."""
     numbers = article_numbers()
-    issued = Document.objects.bulk_create(document for document, _ in documents)
-    drafts = [(document, line) for document, lines in documents for line in lines]
+    issued = Document.objects.bulk_create(document for document, _, _ in documents)
+    DocumentTax.objects.bulk_create(
+        DocumentTax(document=document, **part.as_fields)
+        for document, _, taxes in documents
+        for part in taxes.parts
+    )
+    drafts = [
+        (document, line, net, tax)
+        for document, lines, taxes in documents
+        for line, net, tax in zip(lines, taxes.nets, taxes.of_lines, strict=True)
+    ]
     rows = DocumentLine.objects.bulk_create(
         DocumentLine(
             document=document,
@@ -173,13 +163,20 @@ def _write(documents):
             quantity=line.quantity,
             unit_price=line.unit_price,
             price_reason=line.price_reason,
+            net=net,
+            tax_category=tax.category,
+            tax_percent=tax.percent,
             printed=line_words(line.plant, line.container, document.date) | _article(line, numbers),
         )
-        for document, line in drafts
+        for document, line, net, tax in drafts
     )
     Take.objects.bulk_create(
-        Take(line=row, movement=movement)
-        for row, (_, line) in zip(rows, drafts, strict=True)
-        for movement in line.movements
+        Take(line=row, movement=movement, net=net)
+        for row, (_, line, _, _) in zip(rows, drafts, strict=True)
+        for movement, net in zip(
+            line.movements,
+            parts_by_number(row.net, [movement.quantity for movement in line.movements]),
+            strict=True,
+        )
     )
     return issued

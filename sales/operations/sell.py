@@ -63,7 +63,7 @@ def sell(
         draft = draft_sale([(lot, quantity) for _, lot, quantity in takes], on, note)
         post(draft, request_id=request_id, by=by)
         lines = lot_lines(
-            (movement, lot, price.amount, price.reason)
+            (movement, lot, price.amount, price.reason, None)
             for movement, (_, lot, _), price in zip(draft.movements, takes, prices, strict=True)
         )
         document = issue_sale(lines, on=on, buyer=buyer, note=note)

@@ -16,6 +16,7 @@ from sales.operations.account import moved
 from sales.operations.documents import issue_credit, lot_lines
 from sales.operations.pay import refuse_used, reverse_rows, write_payments
 from sales.operations.sell import document_of_request
+from sales.operations.taxing import tax_of_line
 
 
 def take_back(
@@ -61,7 +62,7 @@ def credit_for(document: Document, draft: Draft, takes: list[Take]) -> Document:
     """Issue the credit note for a written return of those takes."""
     returned = [row for row in draft.movements if row.kind == Movement.Kind.RETURNED]
     lines = lot_lines(
-        (row, row.to_lot, take.line.unit_price, "as sold")
+        (row, row.to_lot, take.line.unit_price, "as sold", tax_of_line(take.line))
         for row, take in zip(returned, takes, strict=True)
     )
     return issue_credit(document, lines, on=draft.date, note=draft.operation.note)
@@ -125,7 +126,7 @@ def takes_of(document, lot, wanted, unit_price):
         takes = takes.filter(line__unit_price=unit_price)
     left = wanted
     for take in takes.select_related(
-        "line", "movement__from_lot__plant", "movement__from_lot__container"
+        "line__document", "movement__from_lot__plant", "movement__from_lot__container"
     ).order_by("-pk"):
         quantity = min(left, left_to_return(take))
         if quantity:

@@ -8,7 +8,7 @@ from fractions import Fraction
 
 from inventory.models import Batch, Lot, Movement
 from inventory.queries.lineage import shares_of_movements
-from sales.models import Document, DocumentLine, Payment, Take
+from sales.models import Document, DocumentLine, DocumentTax, Payment, Take
 from sales.queries.owed import with_owed
 
 
@@ -32,15 +32,6 @@ class Line:
     def words(self) -> dict[str, str]:
         """The words that stand on paper, as they were on the day of issue."""
         return self.row.printed
-
-
-@dataclass(frozen=True)
-class TaxLine:
-    """The tax of one rate on a document."""
-
-    name: str
-    percent: Decimal
-    amount: Decimal
 
 
 # What paper calls the ways of settling that bring no money.
@@ -195,11 +186,9 @@ def plants_out(document: Document) -> list[tuple[Lot, int]]:
     return [(lots[key], number) for key, number in out.items() if number]
 
 
-def taxes_of(document: Document) -> list[TaxLine]:
-    """Return the tax of a document, one line a rate; none where none was charged."""
-    if document.tax_note or not document.tax_name:
-        return []
-    return [TaxLine(document.tax_name, document.tax_percent, document.tax)]
+def taxes_of(document: Document) -> list[DocumentTax]:
+    """Return the taxes charged on a document, one a rate."""
+    return [tax for tax in document.taxes.all() if tax.is_charged]
 
 
 def cautions_of(lines: Iterable[Line]) -> list[tuple[str, str]]:

@@ -36,7 +36,7 @@ WHERE (CAST(%s AS date) IS NULL OR m.date >= %s)
 """
 SIGN = "CASE m.kind WHEN 'sold' THEN 1 ELSE -1 END"
 SUMS = f"""
-SUM({SIGN} * m.quantity), SUM({SIGN} * m.quantity * line.unit_price),
+SUM({SIGN} * m.quantity), SUM({SIGN} * take.net),
 SUM({SIGN} * ({{cost}}))
 """
 Counted = tuple[str, ...]

@@ -8,7 +8,7 @@ from decimal import Decimal
 
 from inventory.models import Nursery
 from nursery.context import current_nursery
-from sales.models import Buyer, Price, PriceList, TaxRate
+from sales.models import Buyer, Price, PriceList
 
 REASON_LENGTH = 80
 
@@ -94,11 +94,6 @@ class SalePrices:
         """Return the price of one plant of that grade in this sale."""
         number = self.numbers[plant, container]
         return self.book.quote(plant, container, grade=grade, number=number, on_list=self.list)
-
-
-def tax_rate_on(on: date) -> TaxRate | None:
-    """Return the tax rate in force that day, or None where there is none."""
-    return TaxRate.objects.filter(valid_from__lte=on).order_by("-valid_from").first()
 
 
 def _reason(row, asked_list):

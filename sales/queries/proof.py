@@ -19,9 +19,19 @@ def document_differences() -> Iterator[str]:
             f"Document {line.document}: a line of {line.quantity} {line.plant} took "
             f"{line.taken or 0} plants."
         )
-    worth = Sum(F("lines__quantity") * F("lines__unit_price"), output_field=MoneyField())
+    worth = Sum("lines__net", output_field=MoneyField())
     for document in Document.objects.annotate(worth=worth).exclude(worth=F("net")):
         yield f"Document {document}: its lines come to {document.worth}, not {document.net}."
+    taxes = {"bases": Sum("taxes__base"), "amounts": Sum("taxes__amount")}
+    for document in Document.objects.annotate(**taxes).exclude(bases=F("net"), amounts=F("tax")):
+        yield (
+            f"Document {document}: its taxes come to {document.bases} and {document.amounts}, "
+            f"not {document.net} and {document.tax}."
+        )
+    for line in DocumentLine.objects.annotate(parts=Sum("takes__net")).exclude(parts=F("net")):
+        yield (
+            f"Document {line.document}: the plants of a line come to {line.parts}, not {line.net}."
+        )
 
 
 def account_differences() -> Iterator[str]:

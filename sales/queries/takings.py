@@ -1,15 +1,16 @@
 """What plants were sold for, for the growing side."""
 
-from decimal import Decimal
+from fractions import Fraction
 
 from inventory.queries.ledger_rows import parts
 from sales.models import Take
 
 
-def prices_of_movements(movements: list[int]) -> dict[int, Decimal]:
-    """Return {movement: price of one plant before tax} of sales and returns."""
-    found: dict[int, Decimal] = {}
+def prices_of_movements(movements: list[int]) -> dict[int, Fraction]:
+    """Return {movement: what one plant brought before tax} of sales and returns."""
+    found: dict[int, Fraction] = {}
     for part in parts(movements):
         rows = Take.objects.filter(movement__in=part)
-        found |= dict(rows.values_list("movement", "line__unit_price"))
+        for key, net, quantity in rows.values_list("movement", "net", "movement__quantity"):
+            found[key] = Fraction(net) / quantity
     return found

@@ -81,9 +81,9 @@ def _sold_rows(direction, which, batches: Collection[int] | None = None):
     parts: dict[tuple, Fraction] = defaultdict(Fraction)
     for take in takes:
         place = (take.number, take.code, take.buyer)
-        plants[place] += take.net
+        plants[place] += take.still_out
         for batch, share in shares[take.movement_id].items():
-            parts[*place, batch] += share * take.net
+            parts[*place, batch] += share * take.still_out
     codes = _codes(shares.values())
     return [
         TraceRow(
@@ -119,9 +119,9 @@ def _takes(which):
             code=F("movement__from_lot__code"),
             number=F("line__document__number"),
             buyer=F("line__document__buyer__name"),
-            net=F("movement__quantity") - Coalesce(Subquery(returned), 0),
+            still_out=F("movement__quantity") - Coalesce(Subquery(returned), 0),
         )
-        .filter(net__gt=0)
+        .filter(still_out__gt=0)
         .order_by("movement__date", "movement__operation", "movement")
     )
 

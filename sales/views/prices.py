@@ -1,4 +1,4 @@
-"""The price list, and the tax on top."""
+"""The price lists."""
 
 from dataclasses import replace
 from uuid import UUID
@@ -7,9 +7,8 @@ from django.contrib import messages
 from django.contrib.auth.decorators import permission_required
 from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, render
+from django.shortcuts import render
 from django.urls import reverse
-from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST
 
 from inventory.errors import LedgerError
@@ -20,15 +19,12 @@ from nursery.once import NAME, saved_before
 from nursery.undo import offer_undo
 from sales import operations
 from sales.forms.price_sheet import PriceSheetForm, SheetChoice, rows_sent
-from sales.forms.prices import TaxRateForm
-from sales.models import Price, PriceList, TaxRate
+from sales.models import Price, PriceList
 from sales.queries.price_page import price_lines, price_sheet
-from sales.queries.prices import tax_rate_on
 from sales.queries.saved_prices import saved_prices
 from sales.tables.prices import PriceTable
 
 may_price = permission_required("sales.add_price", raise_exception=True)
-may_tax = permission_required("sales.change_taxrate", raise_exception=True)
 # A row has a field or two for each number its prices begin at; more rows are narrowed down to.
 LONGEST = 200
 
@@ -108,32 +104,3 @@ def undo_prices(request: HttpRequest, request_id: UUID) -> HttpResponse:
         messages.success(request, f"{number} price{'' if number == 1 else 's'} put back.")
     name = found.list if found else PriceList.STAND
     return go_to(request, f"{reverse('sales:prices')}?list={name}")
-
-
-@require_http_methods(["GET", "POST"])
-@may_tax
-def tax_settings(request: HttpRequest) -> HttpResponse:
-    """Set the sales tax from a day on, and show the rates so far."""
-    form = TaxRateForm(request.POST or None)
-    if form.is_valid():
-        rate = operations.set_tax_rate(by=request.user, **form.cleaned_data)
-        undo = reverse("sales:undo-tax", args=[rate.pk])
-        offer_undo(request, f"{rate} from {rate.valid_from}.", undo)
-        return go_to(request, "sales:settings-tax")
-    context = {
-        "place": "",
-        "form": form,
-        "rates": TaxRate.objects.all(),
-        "now": tax_rate_on(timezone.localdate()),
-    }
-    return render(request, "sales/settings_tax.html", context)
-
-
-@require_POST
-@may_tax
-def undo_tax(request: HttpRequest, pk: int) -> HttpResponse:
-    """Take a tax rate back."""
-    rate = get_object_or_404(TaxRate, pk=pk)
-    operations.drop_tax_rate(rate=rate, by=request.user)
-    messages.success(request, f"{rate} from {rate.valid_from} is taken back.")
-    return go_to(request, "sales:settings-tax")

@@ -105,8 +105,8 @@ def _context(request, form):
     digits = currency_digits(current_currency())
     net = sum(line.net for line in form.lines)
     pieces = [piece for line in form.lines for piece in line.pieces]
-    tax = tax_of_sale(pieces, form.on, form.chosen_buyer)
-    total = net + tax["tax"]
+    tax = tax_of_sale(pieces, form.on, form.chosen_buyer, digits)
+    total = tax.net + tax.tax
     cash = in_cash(total, current_nursery().smallest_cash)
     given = form.cash_given
     return {

@@ -48,14 +48,15 @@ COLUMNS = {
     "inventory_placement": "operation_id, date, lot_id, place_id",
     "inventory_count": "operation_id, date, lot_id, found",
     "sales_document": (
-        "id, number, series, serial, kind, date, due_on, buyer_id, corrects_id, tax_name, "
-        "tax_percent, tax_basis, tax_note, net, tax, note, buyer_name, issued_by, "
-        "issued_to"
+        "id, number, series, serial, kind, date, due_on, buyer_id, corrects_id, tax_basis, "
+        "prices_include_tax, net, tax, note, buyer_name, issued_by, issued_to"
     ),
+    "sales_documenttax": ("document_id, category, percent, name, reason, base, amount, made_of"),
     "sales_documentline": (
-        "id, document_id, plant_id, container_id, quantity, unit_price, price_reason, printed"
+        "id, document_id, plant_id, container_id, quantity, unit_price, price_reason, net, "
+        "tax_category, tax_percent, printed"
     ),
-    "sales_take": "line_id, movement_id",
+    "sales_take": "line_id, movement_id, net",
     "sales_payment": "document_id, date, method, amount, note, request_id",
 }
 
@@ -169,11 +170,12 @@ class Facts:
             day,
             buyer if buyer <= BUYERS else None,
             corrects,
-            *["Sales tax", TAX_PERCENT, "invoice", ""],
+            *["invoice", False],
             net,
             tax,
             *["", "", "{}", "{}"],
         )
+        self._add("sales_documenttax", document, "S", TAX_PERCENT, "Sales tax", "", net, tax, "[]")
         for movement, lot, quantity in lines:
             line, size = self._next("line"), size_of(lot)
             self._add(
@@ -185,9 +187,10 @@ class Facts:
                 quantity,
                 PRICE[size],
                 "price list",
-                "{}",
+                quantity * PRICE[size],
+                *["S", TAX_PERCENT, "{}"],
             )
-            self._add("sales_take", line, movement)
+            self._add("sales_take", line, movement, quantity * PRICE[size])
         return document, net + tax
 
     def _operation(self, kind, day, reverses=None):

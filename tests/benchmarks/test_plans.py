@@ -26,6 +26,7 @@ GROWING = (
     "inventory_batch",
     "sales_document",
     "sales_documentline",
+    "sales_documenttax",
     "sales_take",
     "sales_payment",
     *("m", "c", "e", "U0", "U1"),

@@ -23,6 +23,7 @@ TABLES = (
     "inventory_carried",
     "sales_document",
     "sales_documentline",
+    "sales_documenttax",
     "sales_take",
     "sales_payment",
 )

@@ -10,11 +10,18 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from nursery.money import round_half_up
-from sales.tax import combined_percent, invoice_tax, tax_on
+from sales.tax import Piece, combined_percent, tax_on, taxes_on
 
 CENT = Decimal("0.01")
 PRICES = st.decimals(0, 10_000, places=2)
 PERCENTS = st.decimals(0, 30, places=3)
+PIECES = st.lists(st.tuples(st.integers(1, 500), PRICES), max_size=8)
+
+
+def tax_of(lines, percent, basis) -> Decimal:
+    """Return the tax on lines of (quantity, price) that bear one rate."""
+    pieces = [Piece(quantity, price, "S", percent) for quantity, price in lines]
+    return sum((one.amount for one in taxes_on(pieces, 2, basis)[0]), Decimal(0))
 
 
 @pytest.mark.parametrize(
@@ -69,8 +76,8 @@ def test_the_seller_elects_item_or_invoice():
     """EX-48: derived from SSUTA section 324."""
     lines = [(3, Decimal("9.99"))]
 
-    assert invoice_tax(lines, Decimal("6.25"), 2, "item") == Decimal("1.86")
-    assert invoice_tax(lines, Decimal("6.25"), 2, "invoice") == Decimal("1.87")
+    assert tax_of(lines, Decimal("6.25"), "item") == Decimal("1.86")
+    assert tax_of(lines, Decimal("6.25"), "invoice") == Decimal("1.87")
 
 
 def test_state_and_local_tax_are_computed_together():
@@ -106,19 +113,19 @@ def test_yen_have_no_decimals_and_dinars_three():
 
 def test_another_basis_is_refused():
     with pytest.raises(ValueError, match="“invoice” or “item”"):
-        invoice_tax([], Decimal(5), 2, "line")
+        taxes_on([], 2, "line")
 
 
 def test_nothing_sold_is_not_taxed():
-    assert invoice_tax([], Decimal(5), 2, "invoice") == invoice_tax([], Decimal(5), 2, "item") == 0
+    assert taxes_on([], 2, "invoice") == taxes_on([], 2, "item") == ([], [])
 
 
-@given(st.lists(st.tuples(st.integers(1, 500), PRICES), max_size=8), PERCENTS)
+@given(PIECES, PERCENTS)
 def test_a_credit_mirrors_its_invoice_on_either_basis(lines, percent):
     returned = [(-quantity, price) for quantity, price in lines]
 
     for basis in ("invoice", "item"):
-        assert invoice_tax(returned, percent, 2, basis) == -invoice_tax(lines, percent, 2, basis)
+        assert tax_of(returned, percent, basis) == -tax_of(lines, percent, basis)
 
 
 @given(PRICES, PERCENTS)
@@ -127,3 +134,38 @@ def test_the_tax_is_within_half_a_cent_of_exact(net, percent):
 
     assert abs(tax_on(net, percent, 2) - exact) <= CENT / 2
     assert tax_on(net, percent, 2) == round_half_up(exact, 2)
+
+
+def test_each_rate_is_rounded_by_itself():
+    """I3: official sample 1 of EN 16931 (S1), read: 183.23 at 6 %, 46.37 at 21 %."""
+    pieces = [
+        Piece(1, Decimal("183.23"), "S", Decimal(6)),
+        Piece(1, Decimal("46.37"), "S", Decimal(21)),
+    ]
+
+    sums, nets = taxes_on(pieces, 2)
+
+    assert [one.amount for one in sums] == [Decimal("10.99"), Decimal("9.74")]
+    assert sum(nets) == Decimal("229.60")
+
+
+def test_tax_is_taken_out_of_a_price_that_includes_it():
+    """Derived: 119.00 at 19 % is 100.00 and 19.00; 9.99 at 7 % is 9.34 and 0.65 (0.6535...)."""
+    pieces = [Piece(1, Decimal(119), "S", Decimal(19)), Piece(1, Decimal("9.99"), "S", Decimal(7))]
+
+    sums, nets = taxes_on(pieces, 2, included=True)
+
+    assert [one.amount for one in sums] == [Decimal(19), Decimal("0.65")]
+    assert nets == [Decimal(100), Decimal("9.34")]
+
+
+@given(PIECES, PERCENTS, st.sampled_from(["invoice", "item"]))
+def test_what_is_left_of_inclusive_prices_adds_up(lines, percent, basis):
+    pieces = [Piece(quantity, price, "S", percent) for quantity, price in lines]
+
+    sums, nets = taxes_on(pieces, 2, basis, included=True)
+
+    asked = sum(quantity * price for quantity, price in lines)
+    assert sum(one.together for one in sums) == asked
+    assert sum(nets) == sum(one.base for one in sums)
+    assert all(net >= 0 and net == round_half_up(net, 2) for net in nets)
