@@ -34,23 +34,27 @@ def document_pdf(
     an invoice for machines, comes along in `enclosures`, and what says so in `xmp`.
     """
     spoken = language or language_of(document)
-    lines = lines_of(document)
-    context = _context(document, spoken, paper) | {
-        "standing": standing_of(document),
-        "lines": lines,
-        "taxes": taxes_of(document),
-        "cautions": [] if document.is_credit else cautions_of(lines),
-        "rights": [] if document.is_credit else rights_of(lines),
-    }
     return pdf_of(
-        "documents/invoice.html",
-        context,
+        *invoice_of(document, spoken, paper),
         language=spoken,
         country=country_of(document),
         enclosures=enclosures,
         xmp=xmp,
         variant=ARCHIVAL,
     )
+
+
+def invoice_of(document: Document, language: str = "", paper: str = "") -> tuple[str, dict]:
+    """Return the template of an invoice, receipt or credit note, and all that it shows."""
+    lines = lines_of(document)
+    context = _context(document, language or language_of(document), paper) | {
+        "standing": standing_of(document),
+        "lines": lines,
+        "taxes": taxes_of(document),
+        "cautions": [] if document.is_credit else cautions_of(lines),
+        "rights": [] if document.is_credit else rights_of(lines),
+    }
+    return "documents/invoice.html", context
 
 
 def delivery_pdf(document: Document, *, language: str = "", paper: str = "") -> bytes:
