@@ -1,5 +1,6 @@
 """Give every page the nursery, its currency, the five places and the last Undo."""
 
+from contextlib import contextmanager
 from typing import NamedTuple
 
 from asgiref.local import Local
@@ -67,6 +68,19 @@ def current_symbol() -> str:
 def current_locale() -> str:
     """Return the reader's locale by the name that Babel knows: en_US."""
     return to_locale(get_language() or "en")
+
+
+@contextmanager
+def asked_once():
+    """Ask for the nursery once in the block, as a request does: for work outside of one."""
+    if getattr(_request, "is_running", False):
+        yield
+        return
+    _begin()
+    try:
+        yield
+    finally:
+        _end()
 
 
 def _ask() -> Nursery:

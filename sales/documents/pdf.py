@@ -15,6 +15,7 @@ from django.contrib.staticfiles import finders
 from django.template.loader import render_to_string
 
 from inventory.models import Nursery
+from nursery.context import asked_once
 from nursery.kept_files import kept_file
 from nursery.machine_needs import OTHER_SYSTEMS, PDF_PACKAGES
 from sales.documents.words import speaking
@@ -65,7 +66,8 @@ def html_of(template: str, context: dict, *, language: str = "", country: str = 
     nursery = Nursery.current()
     seller = context.get("seller") or seller_facts(nursery)
     paper = context.get("paper") or seller.get("paper") or nursery.paper_in_use
-    with speaking(language or nursery.language, country or seller.get("country", "")):
+    spoken = speaking(language or nursery.language, country or seller.get("country", ""))
+    with asked_once(), spoken:
         return render_to_string(template, context | {"seller": seller, "paper": paper})
 
 
