@@ -1,5 +1,6 @@
 """Money in the ledger file: accounts, rounding, discounts, what was let go, terms."""
 
+from collections import Counter
 from datetime import timedelta
 from decimal import Decimal
 from uuid import uuid4
@@ -7,10 +8,13 @@ from uuid import uuid4
 import pytest
 
 from inventory.models import Nursery
+from nursery.money import from_millionths
 from sales import operations
 from sales.ledger_file.rows import RowError
 from sales.models import Buyer
+from sales.queries.journal import journal
 from sales.queries.on_account import on_account
+from sales.reports import REPORTS
 from tests.factories import DAY, BuyerFactory, lot_holding, sell_from
 from tests.test_ledger_file import assert_survives_the_way_out_and_in, exported, left_behind, read
 
@@ -61,6 +65,18 @@ def test_an_account_is_what_it_was_after_an_import():
     buyer = Buyer.objects.get()
     assert on_account(buyer) == before
     assert (buyer.terms_days, buyer.discount_percent) == (60, 0)
+
+
+def test_the_journal_agrees_with_what_is_owed_and_with_the_accounts():
+    lived_in()
+    sums = Counter()
+    for entry in journal():
+        sums.update({line.account: line.amount for line in entry.lines()})
+
+    owed = sum(row["owed"] for row in REPORTS["owed"]())
+    assert from_millionths(sums["receivable"]) == owed > 0
+    assert from_millionths(-sums["deposits"]) == on_account(Buyer.objects.get())
+    assert sum(sums.values()) == 0
 
 
 @pytest.mark.parametrize(
