@@ -21,6 +21,7 @@ SETTINGS = (
     "name",
     "currency",
     "cash_step",
+    "counted_for_price",
     "units",
     "season_start_month",
     "season_end_month",

@@ -13,6 +13,7 @@ TYPED = {
     "units": "metric",
     "season_start_month": "10",
     "season_end_month": "3",
+    "counted_for_price": "sale",
 }
 
 
@@ -49,6 +50,7 @@ def test_settings_are_written_and_a_second_press_changes_nothing(grower):
         "metric",
     )
     assert (nursery.season_start_month, nursery.season_end_month) == (10, 3)
+    assert nursery.counted_for_price == Nursery.Counted.SALE
 
 
 def test_the_currency_stays_once_money_is_entered_and_what_was_typed_is_kept(grower):

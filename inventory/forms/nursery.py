@@ -28,6 +28,11 @@ class NurseryForm(RequestForm):
         help_text="A total paid in cash is rounded to it, tax is not. Empty: as is usual for the "
         "currency. 0: nothing is rounded. Check what your country's rule is.",
     )
+    counted_for_price = forms.ChoiceField(
+        label="A price “from 10” counts",
+        choices=Nursery.Counted,
+        help_text="Ten of one plant, or ten of a container mixed, as ten #1 of several kinds.",
+    )
     season_start_month = forms.TypedChoiceField(
         label="The growing season begins in", choices=MONTHS, coerce=int
     )

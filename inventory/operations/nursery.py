@@ -18,6 +18,7 @@ def change_nursery(
     units: str,
     season_start_month: int,
     season_end_month: int,
+    counted_for_price: str = Nursery.Counted.LINE,
     cash_step: Decimal | None = None,
     counts_own_time: bool = True,
 ) -> Nursery:
@@ -34,6 +35,7 @@ def change_nursery(
     nursery.currency, nursery.units = currency, units
     nursery.season_start_month = season_start_month
     nursery.season_end_month = season_end_month
+    nursery.counted_for_price = counted_for_price
     nursery.cash_step = cash_step
     nursery.counts_own_time = counts_own_time
     nursery.full_clean()

@@ -7,7 +7,7 @@ from django import forms
 from inventory.models.letterhead import LANGUAGES
 from nursery.forms import RequestForm
 from sales.forms.letterhead import country_field
-from sales.models import Buyer
+from sales.models import Buyer, PriceList
 from sales.operations.buyers import FACTS
 
 
@@ -16,6 +16,13 @@ class BuyerForm(RequestForm):
 
     name = forms.CharField(max_length=80)
     kind = forms.ChoiceField(choices=Buyer.Kind, initial=Buyer.Kind.LANDSCAPER)
+    price_list = forms.ChoiceField(
+        required=False,
+        label="Prices",
+        choices=[("", "the usual list of that kind"), *PriceList.choices],
+        help_text="A landscaper's is the landscaper list, for the trade the wholesale list, for "
+        "all others the stand's.",
+    )
     street = forms.CharField(required=False, max_length=120, label="Street and number")
     postcode = forms.CharField(required=False, max_length=16)
     city = forms.CharField(required=False, max_length=80, label="Town")

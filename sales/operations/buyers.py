@@ -11,6 +11,7 @@ from sales.models import Buyer
 FACTS = (
     "name",
     "kind",
+    "price_list",
     *("address", "street", "postcode", "city", "region", "country", "tax_id", "language"),
     "email",
     "phone",

@@ -186,7 +186,7 @@ class Facts:
                 self.sizes[size],
                 quantity,
                 PRICE[size],
-                "price list",
+                "stand list",
                 quantity * PRICE[size],
                 *["S", TAX_PERCENT, "{}"],
             )

@@ -108,9 +108,9 @@ def container_named(page, code):
 def set_the_price(person):
     person.press("nav.places >> text=Sell")
     person.press("main >> text=Prices")
-    person.page.fill("[name=amount]", "9.50")
-    person.press("button:text-is('Set')")
-    person.reads("$9.50 from now on.")
+    person.page.fill(".cells .cell input.number", "9.50")
+    person.press("button:text-is('Save the prices')")
+    person.reads("1 price on the stand list set")
 
 
 def sell_three(person):
