@@ -24,6 +24,7 @@ from sales.ledger_file.rows import (
     UNTOLD,
     WORK_COLUMNS,
 )
+from sales.ledger_file.shared_costs import shared_cost_rows
 from sales.ledger_file.supplies import supply_rows, use_row
 from sales.ledger_file.taxes import tax_rows, treatment_of
 from sales.ledger_file.terms import TermsWriter
@@ -64,6 +65,7 @@ def _rows_by_date() -> Iterator[dict]:
         supply_rows(),
         person_rows(),
         _entry_rows(),
+        shared_cost_rows(),
         _payment_rows(),
     )
     return merge(*sources, key=itemgetter("date"))

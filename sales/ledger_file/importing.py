@@ -10,7 +10,7 @@ from django.apps import apps
 from django.db import connection
 
 from inventory.errors import LedgerError
-from inventory.models import Nursery, Operation, SupplyEntry
+from inventory.models import Bill, Nursery, Operation, PaidAhead, SupplyEntry
 from inventory.operations.leave import draft_return, draft_sale
 from inventory.operations.posting import Draft, ledger_held, refuse_closed
 from inventory.operations.rebuild import rebuild
@@ -19,6 +19,7 @@ from sales.ledger_file.events import GROWING, find_lot
 from sales.ledger_file.payments import PaymentReader, sold_on
 from sales.ledger_file.prices import read_article, read_price
 from sales.ledger_file.rows import ALL_COLUMNS, UNTOLD, Row, RowError, RowsInOrder, open_rows
+from sales.ledger_file.shared_costs import READERS
 from sales.ledger_file.supplies import EVENTS, SupplyReader
 from sales.ledger_file.taxes import exemption_in, read_tax
 from sales.ledger_file.terms import read_terms
@@ -90,6 +91,7 @@ class Importer:
             "tax": self._tax,
             **dict.fromkeys(("supply", *EVENTS), self._supply),
             **dict.fromkeys(WORK_EVENTS, self._work),
+            **dict.fromkeys(READERS, self._shared_cost),
         }
 
     def run(self, say: Callable[[str], None]) -> None:
@@ -198,6 +200,9 @@ class Importer:
         """Return the operation of that day that stands before a row, while it waits."""
         return self.last if self.last and self.last.date == row.date else None
 
+    def _shared_cost(self, row: Row) -> None:
+        READERS[row.text("event")](row, self.book.place_named(row.text("place")))
+
     def _worded(self, row: Row, error: LedgerError) -> RowError:
         column = FIELD_COLUMNS.get(error.field, error.field)
         return row.error(column if column in ALL_COLUMNS else "", str(error))
@@ -209,5 +214,5 @@ def _was_imported(rows: RowsInOrder) -> bool:
     first = next((row for row in rows if row.text("event") not in named), None)
     return first is not None and any(
         model.objects.filter(request_id=first.request_id).exists()
-        for model in (Operation, Price, ArticleNumber, Payment, SupplyEntry)
+        for model in (Operation, Price, ArticleNumber, Payment, SupplyEntry, Bill, PaidAhead)
     )
