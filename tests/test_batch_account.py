@@ -6,10 +6,12 @@ from fractions import Fraction
 from uuid import uuid4
 
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from inventory import operations
-from inventory.models import Batch, Lot, Person
+from inventory.models import Batch, Person
 from inventory.operations import Loss
 from inventory.operations.spending import Work
 from inventory.queries.batch_account import account_of
@@ -21,11 +23,11 @@ from tests.factories import (
     NurseryFactory,
     PlantFactory,
     cause,
-    container,
     lot_holding,
     sell_from,
 )
 from tests.growing_scenes import potted_lot
+from tests.test_ledger_file import left_behind, read
 
 pytestmark = pytest.mark.django_db
 
@@ -139,37 +141,40 @@ def test_an_undone_batch_has_an_empty_account():
     assert (found.cost_in, found.lines, found.per_begun) == (0, [], None)
 
 
-@pytest.fixture
-def many_descendants():
-    """A batch whose plants went into 300 lots."""
-    tray = lot_holding(900, "T", size="tray", batch="B", cuttings="90.00")
-    for number in range(300):
-        operations.pot_up(
-            lot=tray,
-            quantity=3,
-            to_lot=f"P{number}",
-            container=container("#1"),
-            on=DAY + timedelta(days=number % 30),
-            costs={"containers": Decimal("0.90")},
-            request_id=uuid4(),
-        )
-    sell_from(Lot.objects.get(code="P7"), 2, on=DAY + timedelta(days=40))
+def descended(lots: int) -> None:
+    """Read a batch whose plants went into so many lots, of one of which two were sold."""
+    day = DAY.isoformat()
+    file = ["date,event,lot,to_lot,batch,plant,container,quantity,category,amount,price"]
+    file.append(f"{day},stick,T,,B,Buxus,tray,3000,cuttings,300,")
+    file += [f"{day},pot_up,T,P{n},,,#1,3,containers,0.90," for n in range(lots)]
+    file.append(f"{day},sale,P0,,,,,2,,,5.00")
+    read("\n".join(file))
 
 
-def test_300_descendants_need_no_query_each(
-    many_descendants, client, django_assert_max_num_queries
-):
-    batch = Batch.objects.get()
+def queries_of(act, *what) -> int:
+    with CaptureQueriesContext(connection) as asked:
+        act(*what)
+    return len(asked)
 
-    with django_assert_max_num_queries(16):
-        found = account_of(batch)
 
-    assert found.plants("on_hand") == 898
-    assert found.cost_in == 360
+def test_a_thousand_descendants_need_no_more_queries_than_one(client):
     NurseryFactory()
     as_grower(client)
-    with django_assert_max_num_queries(45):
-        assert client.get(reverse("inventory:batch", args=[batch.pk])).status_code == 200
+    numbers = []
+    for lots in (1, 1_000):
+        with left_behind():
+            descended(lots)
+            batch = Batch.objects.get()
+            address = reverse("inventory:batch", args=[batch.pk])
+            client.get(address)
+            numbers.append((queries_of(account_of, batch), queries_of(client.get, address)))
+            found = account_of(batch)
+
+            assert found.plants("on_hand") == 2_998
+            assert found.cost_in == 300 + lots * Fraction(9, 10)
+            assert found.revenue == 10
+
+    assert numbers[0] == numbers[1]
 
 
 def test_the_page_shows_the_account_with_its_pictures(client):

@@ -141,8 +141,11 @@ def left_to_give_back(movement: int, *, but_not: set[int]) -> list[int]:
     return left
 
 
-def parts(keys: Iterable[int], size: int = 500) -> list[list[int]]:
-    """Cut keys into lists that any database takes as parameters."""
+def parts(keys: Iterable[int], size: int = 10_000) -> list[list[int]]:
+    """Cut keys into lists that a database takes as parameters, three times over.
+
+    SQLite takes 32,766 since its version 3.32 of 2020, PostgreSQL 65,535.
+    """
     keys = sorted(keys)
     return [keys[start : start + size] for start in range(0, len(keys), size)]
 
