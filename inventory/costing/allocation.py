@@ -19,8 +19,9 @@ def largest_remainder(total: int, weights: Sequence[int | Fraction]) -> list[int
     sign = -1 if total < 0 else 1
     shares, remainders = _divide(abs(total), whole, divisor)
     left = abs(total) - sum(shares)
-    # sorted() keeps the order of equals, which is what gives ties to the first.
-    for index in sorted(range(len(whole)), key=lambda i: -remainders[i])[:left]:
+    # sorted() keeps the order of equals, reversed too, which is what gives ties to the first.
+    by_remainder = sorted(range(len(whole)), key=remainders.__getitem__, reverse=True)
+    for index in by_remainder[:left]:
         shares[index] += 1
     return [sign * share for share in shares]
 
@@ -37,5 +38,7 @@ def _whole_weights(weights: Sequence[int | Fraction]) -> list[int]:
             raise ValueError(f"A weight must be a whole number or a fraction, not {weight!r}.")
         if weight < 0:
             raise ValueError(f"A weight cannot be less than zero: {weight}.")
+    if all(isinstance(weight, int) for weight in weights):
+        return list(weights)
     scale = lcm(*(weight.denominator for weight in weights))
     return [weight.numerator * (scale // weight.denominator) for weight in weights]

@@ -122,11 +122,10 @@ def share_out(asked: Asked) -> Sharing:
 
 
 def _parts(there, weights, shares) -> list[Part]:
-    days = {until: date.fromordinal(until - 1) for *_, until in there}
-    return [
-        Part(lot, weight, share, days[until], plants)
-        for (lot, _, plants, _, until), weight, share in zip(there, weights, shares, strict=True)
-    ]
+    lots, plants, untils = (map(itemgetter(place), there) for place in (0, 2, 4))
+    days = {until: date.fromordinal(until - 1) for until in {stretch[4] for stretch in there}}
+    last_days = map(days.__getitem__, untils)
+    return list(map(Part._make, zip(lots, weights, shares, last_days, plants, strict=True)))
 
 
 def _shares(asked, total, weights, unused_weight, expensed) -> list[int]:
