@@ -18,6 +18,7 @@ from inventory.queries.supply_list import supply_rows
 from nursery.money import from_millionths
 from sales.account_reports import batch_report, space_report
 from sales.book_reports import item_report, journal_report, year_report
+from sales.buyer_reports import buyers_report
 from sales.models import Document
 from sales.owed_reports import owed_report
 from sales.queries.availability import availability
@@ -223,6 +224,7 @@ REPORTS: dict[str, Callable[..., list[dict]]] = {
     "year": year_report,
     "journal": journal_report,
     "owed": owed_report,
+    "buyers": buyers_report,
 }
 
 

@@ -1,14 +1,15 @@
 """Narrow the list of buyers."""
 
 import django_filters as filters
+from django.db.models import Q
 
-from sales.models import Buyer
+from sales.models import Buyer, Contact
 
 
 class BuyerFilter(filters.FilterSet):
-    """By name, by kind, or only those who owe."""
+    """By name or whom and where to ask, by kind, or only those who owe."""
 
-    name = filters.CharFilter("name", "icontains", label="Name")
+    name = filters.CharFilter(label="Name, person, town, phone", method="who_matches")
     kind = filters.ChoiceFilter(choices=Buyer.Kind, empty_label="all kinds")
     owing = filters.ChoiceFilter(
         label="Owes",
@@ -20,6 +21,16 @@ class BuyerFilter(filters.FilterSet):
     class Meta:
         model = Buyer
         fields = ["name", "kind", "owing"]
+
+    def who_matches(self, buyers, name, value):
+        ways = ("name", "city", "address", "phone", "email")
+        people = Contact.objects.filter(is_former=False).filter(
+            Q(name__icontains=value) | Q(phone__icontains=value) | Q(email__icontains=value)
+        )
+        found = Q(pk__in=people.values("buyer"))
+        for way in ways:
+            found |= Q(**{f"{way}__icontains": value})
+        return buyers.filter(found)
 
     def who_owes(self, buyers, name, value):
         return buyers.filter(owed__gt=0)

@@ -1,7 +1,7 @@
 """The nouns of selling, one file a family."""
 
 from sales.models.accounts import AccountName
-from sales.models.buyers import Buyer
+from sales.models.buyers import Buyer, Contact
 from sales.models.documents import Document, DocumentLine, DocumentTax, Take, TaxCategory
 from sales.models.holds import HandedOver, Hold, HoldChange, HoldLine, HoldNumber
 from sales.models.payments import Payment
@@ -12,6 +12,7 @@ __all__ = [
     "AccountName",
     "ArticleNumber",
     "Buyer",
+    "Contact",
     "Document",
     "DocumentLine",
     "DocumentTax",

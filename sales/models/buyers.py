@@ -72,6 +72,33 @@ class Buyer(Addressed):
         return self.price_list or USUAL_LIST.get(self.kind, PriceList.STAND)
 
 
+class Contact(models.Model):
+    """A person at a buyer's, with what they do there and how to reach them.
+
+    One who left is `is_former`: out of the list, and back by Undo.
+    """
+
+    buyer = models.ForeignKey(Buyer, models.PROTECT, related_name="contacts")
+    name = models.CharField(max_length=80)
+    role = models.CharField(max_length=60, blank=True)
+    email = models.EmailField(blank=True)
+    phone = models.CharField(max_length=40, blank=True)
+    is_former = models.BooleanField(default=False)
+    request_id = models.UUIDField(unique=True)
+
+    class Meta:
+        ordering = ["name", "pk"]
+        constraints = [
+            models.CheckConstraint(name="sales_contact_has_a_name", condition=~Q(name="")),
+            models.CheckConstraint(
+                name="sales_contact_can_be_reached", condition=~Q(email="", phone="")
+            ),
+        ]
+
+    def __str__(self):
+        return self.name
+
+
 USUAL_LIST = {
     Buyer.Kind.LANDSCAPER: PriceList.LANDSCAPER,
     Buyer.Kind.TRADE: PriceList.WHOLESALE,

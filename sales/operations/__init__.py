@@ -10,6 +10,7 @@ from sales.operations.account import (
 from sales.operations.accounts import name_account
 from sales.operations.articles import NewNumber, set_article_numbers, undo_article_numbers
 from sales.operations.buyers import add_buyer, change_buyer
+from sales.operations.contacts import add_contact, put_contact_back, remove_contact
 from sales.operations.letterhead import change_letterhead
 from sales.operations.pay import pay, pay_several, undo_payment
 from sales.operations.price import NewPrice, set_prices, undo_prices
@@ -22,6 +23,7 @@ __all__ = [
     "NewNumber",
     "NewPrice",
     "add_buyer",
+    "add_contact",
     "change_buyer",
     "change_letterhead",
     "drop_tax_rate",
@@ -31,6 +33,8 @@ __all__ = [
     "name_account",
     "pay",
     "pay_several",
+    "put_contact_back",
+    "remove_contact",
     "sell",
     "set_article_numbers",
     "set_prices",

@@ -12,6 +12,7 @@ from inventory.models import Container, Plant
 from nursery.fields import MoneyField
 from sales.models import Buyer, Document, DocumentLine, Payment
 from sales.queries.document_list import listed_documents
+from sales.queries.margin import Margin, margin_by
 from sales.queries.owed import NOTHING
 
 
@@ -74,6 +75,11 @@ def history_of(buyer: Buyer) -> QuerySet:
 def owed_by(documents: Iterable[Document]) -> Decimal:
     """Return what is open over some listed documents."""
     return sum((row.open for row in documents), Decimal(0))
+
+
+def margin_with(buyer: Buyer, counted: tuple[str, ...]) -> Margin | None:
+    """Return what all sales to a buyer brought and cost, or None before the first."""
+    return next((row for row in margin_by("buyer", counted=counted) if row.key == buyer.name), None)
 
 
 def bought_by(buyer: Buyer, most: int = 8) -> list[Bought]:

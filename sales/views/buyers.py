@@ -11,13 +11,14 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
 from inventory.errors import LedgerError
+from inventory.own_time import counted_by_default
 from nursery.http import go_to
 from nursery.listing import list_page
 from sales import operations
 from sales.forms.buyer_filter import BuyerFilter
 from sales.forms.buyers import BuyerForm, facts_of
 from sales.models import Buyer
-from sales.queries.buyers import bought_by, history_of, listed_buyers
+from sales.queries.buyers import bought_by, history_of, listed_buyers, margin_with
 from sales.queries.document_list import owed_in_all
 from sales.queries.on_account import account_rows, on_account
 from sales.tables.buyers import BuyerTable
@@ -65,6 +66,8 @@ def buyer(request: HttpRequest, pk: int) -> HttpResponse:
             "on_account": on_account(found),
             "payments": account_rows(found),
             "most": bought_by(found),
+            "contacts": found.contacts.filter(is_former=False),
+            "margin": margin_with(found, counted_by_default()),
         },
         export_name=f"buyer-{found.pk}",
     )

@@ -14,6 +14,7 @@ WRITTEN_TO = {
     *("undo", "undo-sale", "undo-payment", "undo-prices", "undo-articles", "undo-tax"),
     *("supply-undo", "bill-undo", "closing-close", "closing-reopen"),
     *("paid-ahead-charge", "paid-ahead-undo"),
+    *("contact-remove", "contact-back"),
 }
 # The demo nursery has none to open; tests of their own read these pages.
 NOT_IN_THE_DEMO = {"bill", "paid-ahead"}

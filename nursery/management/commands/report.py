@@ -24,7 +24,7 @@ class Command(LedgerCommand):
         parser.add_argument("--format", choices=FORMATS, default="table")
         parser.add_argument("--on", type=_day, help="as it stood at the end of that day")
         parser.add_argument(
-            "--since", type=_day, help="margin, losses, year, journal: from that day"
+            "--since", type=_day, help="margin, losses, year, journal, buyers: from that day"
         )
         parser.add_argument("--by", choices=sorted([*KEYS, "batch"]), default="lot")
         parser.add_argument("--method", choices=sorted(METHODS), default="cost", help="valuation")
