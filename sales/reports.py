@@ -25,6 +25,7 @@ from sales.queries.availability import availability
 from sales.queries.margin import margin_by
 from sales.queries.price_page import price_lines
 from sales.queries.trace import trace_batch, trace_document, trace_lot
+from sales.tax_reports import tax_report
 
 
 def lots_report(
@@ -224,6 +225,7 @@ REPORTS: dict[str, Callable[..., list[dict]]] = {
     "year": year_report,
     "journal": journal_report,
     "owed": owed_report,
+    "tax": tax_report,
     "buyers": buyers_report,
 }
 

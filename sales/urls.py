@@ -21,6 +21,7 @@ from sales.views import (
     returns,
     sell,
     space,
+    tax_return,
     taxes,
     valuation,
     year,
@@ -77,6 +78,8 @@ urlpatterns = [
     path("books/year/chart.svg", year.year_chart, name="year-chart"),
     path("books/journal/", journal.journal, name="journal"),
     path("books/journal/accounts/", journal.accounts, name="accounts"),
+    path("books/tax/", tax_return.taxed, name="taxed"),
+    path("books/tax/sheet.pdf", tax_return.taxed_pdf, name="taxed-pdf"),
     path("books/space/", space.space, name="space"),
     path("books/conservation/", books.conservation, name="conservation"),
 ]

@@ -21,7 +21,7 @@ NOT_IN_THE_DEMO = {"bill", "paid-ahead"}
 DOORS = {"welcome", "login", "logout"}
 DRAWN = {
     *("lot-chart", "lot-life-chart", "batch-chart", "supply-chart"),
-    *("margin-chart", "losses-chart", "year-chart", "year-pdf"),
+    *("margin-chart", "losses-chart", "year-chart", "year-pdf", "taxed-pdf"),
     *("document-pdf", "delivery-pdf", "statement-pdf", "logo"),
 }
 # More than any walk needs: choices of a list lead on and on to the same pages.

@@ -22,9 +22,12 @@ class Command(LedgerCommand):
     def add_arguments(self, parser):
         parser.add_argument("name", choices=sorted(REPORTS))
         parser.add_argument("--format", choices=FORMATS, default="table")
-        parser.add_argument("--on", type=_day, help="as it stood at the end of that day")
+        parser.add_argument("--on", "--to", type=_day, help="as it stood at the end of that day")
         parser.add_argument(
-            "--since", type=_day, help="margin, losses, year, journal, buyers: from that day"
+            "--since",
+            "--from",
+            type=_day,
+            help="margin, losses, year, journal, buyers, tax: from that day",
         )
         parser.add_argument("--by", choices=sorted([*KEYS, "batch"]), default="lot")
         parser.add_argument("--method", choices=sorted(METHODS), default="cost", help="valuation")
