@@ -32,10 +32,7 @@ from sales.models import (
     Buyer,
     Document,
     DocumentLine,
-    DocumentTax,
     Payment,
-    PlantTax,
-    TaxRate,
 )
 from tests.conftest import ledger_tables
 from tests.factories import (
@@ -50,6 +47,7 @@ from tests.factories import (
 from tests.hold_rules import HOLD_RULES, hold_and_hand_over
 from tests.price_rules import PRICE_RULES
 from tests.supply_rules import SUPPLY_RULES, use_up
+from tests.tax_rules import TAX_RULES
 
 pytestmark = pytest.mark.django_db
 
@@ -163,19 +161,6 @@ def line(lot, **more) -> DocumentLine:
     return DocumentLine.objects.create(**facts | more)
 
 
-def document_tax(**more) -> DocumentTax:
-    facts = {"category": "S", "percent": Decimal(6), "base": Decimal(1), "amount": Decimal(0)}
-    if "document" not in more:
-        facts["document"] = document()
-    if more.get("category", "S") != "S":
-        facts["percent"] = Decimal(0)
-    return DocumentTax.objects.create(**facts | more)
-
-
-def taxed_twice(document):
-    return [document_tax(document=document) for _ in range(2)]
-
-
 def payment(**more) -> Payment:
     facts = {"date": DAY, "method": "cash", "amount": Decimal(1), "request_id": uuid4()}
     return Payment.objects.create(**facts | more)
@@ -194,6 +179,7 @@ def twice(make):
 REFUSED = {
     **PRICE_RULES,
     **SUPPLY_RULES,
+    **TAX_RULES,
     **HOLD_RULES,
     "inventory_operation_undo_names_what_it_reverses": lambda lot: operation(kind="undo"),
     "inventory_movement_quantity_is_positive": lambda lot: movement(lot, quantity=0),
@@ -300,23 +286,6 @@ REFUSED = {
         id=77, part_of_id=77, document=document()
     ),
     "sales_documentline_net_is_not_negative": lambda lot: line(lot, net=Decimal(-1)),
-    "sales_documenttax_is_one_of_a_kind": lambda lot: taxed_twice(document()),
-    "sales_documenttax_amounts_are_not_negative": lambda lot: document_tax(base=Decimal(-1)),
-    "sales_documenttax_is_charged_only_where_taxed": lambda lot: document_tax(
-        category="E", amount=Decimal(1)
-    ),
-    "sales_taxrate_is_one_a_day": lambda lot: [
-        TaxRate.objects.create(percent=percent, valid_from=DAY) for percent in (5, 6)
-    ],
-    "sales_taxrate_is_of_a_kind_with_a_rate": lambda lot: TaxRate.objects.create(
-        kind="zero", percent=0, valid_from=DAY
-    ),
-    "sales_planttax_is_not_the_standard": lambda lot: PlantTax.objects.create(
-        plant=lot.plant, kind="standard"
-    ),
-    "sales_taxrate_is_a_percentage": lambda lot: TaxRate.objects.create(
-        percent=Decimal(101), valid_from=DAY
-    ),
 }
 
 
