@@ -10,11 +10,14 @@ class SalesConfig(AppConfig):
     verbose_name = "Sales"
 
     def ready(self) -> None:
-        """Let the growing pages name the documents plants left on, and what they brought."""
+        """Let the growing pages name documents, what plants brought, and who holds them."""
+        from inventory.held import register_held
         from inventory.papers import register_papers
         from inventory.takings import register_takings
         from sales.queries.papers import papers_of_operations
+        from sales.queries.promises import held_of_lots
         from sales.queries.takings import prices_of_movements
 
         register_papers(papers_of_operations)
         register_takings(prices_of_movements)
+        register_held(held_of_lots)

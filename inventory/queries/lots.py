@@ -7,6 +7,7 @@ from fractions import Fraction
 
 from inventory.age import age_class
 from inventory.costing.categories import CATEGORIES, cost_of
+from inventory.held import held_of_lots
 from inventory.models import Batch, Lot, Nursery, Place, Placement
 from inventory.queries.holdings import holdings
 from inventory.queries.lineage import shares_of_lots
@@ -26,11 +27,12 @@ class LotRow:
     on_hand: int
     held: int
     cost: Decimal
+    is_ready: bool = True
 
     @property
     def available(self) -> int:
         """Plants ready to sell and not held for anyone."""
-        return self.on_hand - self.held if self.lot.container.for_sale else 0
+        return self.on_hand - self.held if self.is_ready else 0
 
     @property
     def unit_cost(self) -> Decimal | None:
@@ -39,20 +41,22 @@ class LotRow:
 
 def lot_rows(on: date | None = None, counted: tuple[str, ...] = CATEGORIES) -> list[LotRow]:
     """Return every lot that had begun by that day, by code, at the cost counted."""
-    held = holdings(on)
+    day = on or date.today()
+    holding, held = holdings(on), held_of_lots(on)
     places = places_on(on) if on else None
     season_end = season_end_of(Nursery.current())
     lots = Lot.objects.select_related("plant", "container", "balance__place")
     if on:
-        lots = lots.filter(pk__in=held)
+        lots = lots.filter(pk__in=holding)
     return [
         LotRow(
             lot,
             places.get(lot.pk) if on else lot.balance.place,
-            age_class(lot.began_on, lot.transplanted_on, on or date.today(), season_end),
-            held.get(lot.pk, EMPTY_HOLDING)[0],
-            0,
-            from_millionths(cost_of(held.get(lot.pk, EMPTY_HOLDING), counted)),
+            age_class(lot.began_on, lot.transplanted_on, day, season_end),
+            holding.get(lot.pk, EMPTY_HOLDING)[0],
+            sum(row.plants for row in held.get(lot.pk, ())),
+            from_millionths(cost_of(holding.get(lot.pk, EMPTY_HOLDING), counted)),
+            lot.container.for_sale and not (lot.ready_on and lot.ready_on > day),
         )
         for lot in lots.order_by("code")
     ]

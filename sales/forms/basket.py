@@ -98,7 +98,7 @@ class BasketLine:
 
     @property
     def free(self) -> int:
-        return sum(lot.balance.on_hand for lot in self._taken_from)
+        return sum(lot.free for lot in self._taken_from)
 
     @property
     def net(self) -> Decimal:
@@ -132,7 +132,7 @@ class BasketLine:
         """Yield (lot, number) as the sale would take the plants, oldest lots first."""
         wanted = self.quantity
         for lot in self._taken_from:
-            if number := min(wanted, lot.balance.on_hand):
+            if number := min(wanted, lot.free):
                 wanted -= number
                 yield lot, number
 

@@ -2,7 +2,8 @@
 
 from django.conf import settings
 from django.db import models
-from django.db.models import F, Q
+from django.db.models import F, OuterRef, Q, Subquery, Sum
+from django.db.models.functions import Coalesce
 
 from inventory.models import Container, Lot, Movement, Plant
 from inventory.models.ledger import LedgerRow
@@ -36,6 +37,24 @@ class Hold(models.Model):
         return f"Hold {self.pk}"
 
 
+class HoldLineQuerySet(models.QuerySet):
+    """Lines of holds, with the questions asked of them everywhere."""
+
+    def with_taken(self, on=None):
+        """Tell of each what was handed over, by the end of that day: `taken`, and so `open`."""
+        rows = HandedOver.objects.filter(line=OuterRef("pk"), movement__carried__isnull=False)
+        if on is not None:
+            rows = rows.filter(movement__date__lte=on)
+        sums = rows.order_by().values("line").annotate(n=Sum("movement__quantity"))
+        taken = Coalesce(Subquery(sums.values("n"), output_field=models.IntegerField()), 0)
+        return self.annotate(taken=taken).order_by("pk")
+
+    def promised(self, on):
+        """Return the lines that are in force on that day with plants still to hand over."""
+        rows = self.filter(hold__made_on__lte=on, hold__until__gte=on, quantity__gt=0)
+        return rows.with_taken(on).filter(quantity__gt=F("taken"))
+
+
 class HoldLine(models.Model):
     """A number of plants of one kind in a hold; `quantity` counts those handed over too.
 
@@ -53,6 +72,8 @@ class HoldLine(models.Model):
     unit_price = MoneyField(null=True, blank=True)
     ahead = models.BooleanField(default=False)
 
+    objects = HoldLineQuerySet.as_manager()
+
     class Meta:
         ordering = ["pk"]
         constraints = [
@@ -67,6 +88,11 @@ class HoldLine(models.Model):
 
     def __str__(self):
         return f"{self.quantity} {self.plant} {self.container}"
+
+    @property
+    def open(self) -> int:
+        """Plants still to be handed over. Needs `with_taken`."""
+        return self.quantity - self.taken
 
 
 class HoldChange(LedgerRow):

@@ -11,6 +11,14 @@ from sales.operations.accounts import name_account
 from sales.operations.articles import NewNumber, set_article_numbers, undo_article_numbers
 from sales.operations.buyers import add_buyer, change_buyer
 from sales.operations.contacts import add_contact, put_contact_back, remove_contact
+from sales.operations.holds import (
+    Wanted,
+    change_hold,
+    hold,
+    let_go_of_hold,
+    sell_held,
+    undo_hold_change,
+)
 from sales.operations.letterhead import change_letterhead
 from sales.operations.pay import pay, pay_several, undo_payment
 from sales.operations.price import NewPrice, set_prices, undo_prices
@@ -22,20 +30,25 @@ __all__ = [
     "Item",
     "NewNumber",
     "NewPrice",
+    "Wanted",
     "add_buyer",
     "add_contact",
     "change_buyer",
+    "change_hold",
     "change_letterhead",
     "drop_tax_rate",
     "give_back",
+    "hold",
     "keep_on_account",
     "let_go",
+    "let_go_of_hold",
     "name_account",
     "pay",
     "pay_several",
     "put_contact_back",
     "remove_contact",
     "sell",
+    "sell_held",
     "set_article_numbers",
     "set_prices",
     "set_tax_rate",
@@ -43,6 +56,7 @@ __all__ = [
     "take_on_account",
     "tax_plant",
     "undo_article_numbers",
+    "undo_hold_change",
     "undo_payment",
     "undo_prices",
     "undo_sale",

@@ -8,12 +8,12 @@ from decimal import Decimal
 from uuid import UUID, uuid5
 
 from inventory.models import Container, Lot, Operation, Plant
-from inventory.operations.book import BOOK
 from inventory.operations.leave import draft_sale
 from inventory.operations.posting import ledger_held, post
 from sales.errors import SaleRefused
-from sales.models import Buyer, Document
+from sales.models import Buyer, Document, HandedOver, HoldLine
 from sales.operations.account import paid_at_once
+from sales.operations.choosing import lots_of_items
 from sales.operations.documents import issue_sale, lot_lines
 from sales.operations.price import whole_in_currency
 from sales.queries.prices import Quote, SalePrices
@@ -24,7 +24,7 @@ class Item:
     """Plants asked for: of one lot, or of whichever ready lots are oldest.
 
     With no `unit_price` (before tax) the list price applies: the buyer's, of the day, for the
-    lot's grade and the number bought.
+    lot's grade and the number bought. Plants `of_hold` are handed over from that line.
     """
 
     plant: Plant
@@ -32,6 +32,7 @@ class Item:
     quantity: int
     lot: Lot | None = None
     unit_price: Decimal | None = None
+    of_hold: HoldLine | None = None
 
 
 def sell(
@@ -48,8 +49,8 @@ def sell(
 
     With `paid_by` (one of Payment.MONEY) the whole total is paid at once, in cash as cash
     can pay it; with "account" as far as the buyer's account goes. Raises SaleRefused for
-    no plants, no price, or a price of nothing without a note that says why; NotEnoughPlants
-    where lots run short.
+    no plants, no price, plants held for another, or a price of nothing without a note that
+    says why; NotEnoughPlants where lots run short.
     """
     with ledger_held():
         done = document_of_request(request_id)
@@ -62,6 +63,7 @@ def sell(
         _refuse_unexplained_gift(takes, prices, note)
         draft = draft_sale([(lot, quantity) for _, lot, quantity in takes], on, note)
         post(draft, request_id=request_id, by=by)
+        _hand_over(draft.movements, takes)
         lines = lot_lines(
             (movement, lot, price.amount, price.reason, None)
             for movement, (_, lot, _), price in zip(draft.movements, takes, prices, strict=True)
@@ -82,12 +84,21 @@ def document_of_request(request_id: UUID) -> Document | None:
 
 def _takes(items, on):
     """Return (item, lot, quantity) for the plants of each lot that the items take."""
-    takes = []
+    items = list(items)
     for item in items:
         if item.quantity < 1:
             raise SaleRefused(f"{item.plant}: sell at least one.", field="quantity")
-        takes += [(item, lot, quantity) for lot, quantity in _lots_for(item, on)]
-    return takes
+    chosen = zip(items, lots_of_items(items, on), strict=True)
+    return [(item, lot, quantity) for item, lots in chosen for lot, quantity in lots]
+
+
+def _hand_over(movements, takes):
+    """Note which movements hand over plants of a hold."""
+    HandedOver.objects.bulk_create(
+        HandedOver(line=item.of_hold, movement=movement)
+        for movement, (item, _, _) in zip(movements, takes, strict=True)
+        if item.of_hold
+    )
 
 
 def _prices(takes, on, buyer):
@@ -101,7 +112,10 @@ def _prices(takes, on, buyer):
 
 def _price(item, lot, prices):
     if item.unit_price is not None:
-        return Quote(whole_in_currency(item.unit_price), "asked at the sale")
+        return Quote(
+            whole_in_currency(item.unit_price),
+            "agreed ahead" if item.of_hold else "asked at the sale",
+        )
     quote = prices.quote(item.plant.pk, item.container.pk, lot.grade)
     if quote is None:
         raise SaleRefused(
@@ -121,30 +135,3 @@ def _refuse_unexplained_gift(takes, prices, note):
                 "as “for the school's fair”, or enter a price.",
                 field="note",
             )
-
-
-def _lots_for(item, on):
-    """Yield (lot, quantity) from the lot given, else from the oldest ready lots."""
-    if item.lot:
-        yield item.lot, item.quantity
-        return
-    wanted = item.quantity
-    for lot in ready_lots(item.plant, item.container):
-        if not wanted:
-            break
-        quantity = min(wanted, BOOK.on_hand(lot, on))
-        if quantity:
-            wanted -= quantity
-            yield lot, quantity
-    if wanted:
-        raise SaleRefused(
-            f"{item.quantity - wanted} of {item.plant} in {item.container} are free; "
-            f"{item.quantity} cannot be sold. Sell fewer, or count the lots first.",
-            field="quantity",
-        )
-
-
-def ready_lots(plant: Plant, container: Container):
-    """Return the lots of a plant and container that hold plants, oldest first."""
-    standing = Lot.objects.filter(plant=plant, container=container, balance__on_hand__gt=0)
-    return standing.select_related("plant", "container").order_by("began_on", "pk")

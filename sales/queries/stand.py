@@ -5,12 +5,14 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import ROUND_CEILING, Decimal
 
-from django.db.models import Sum
+from django.db.models import Q, Sum
+from django.utils import timezone
 
 from inventory.models import Container, Lot, Plant
 from inventory.names import search_key
 from sales.models import Buyer, Document, DocumentLine, PriceList
-from sales.queries.availability import availability
+from sales.queries.availability import availability, free_now
+from sales.queries.promises import promised, ready_by
 
 A_YEAR = timedelta(days=365)
 # What a person hands over at a stand is a round number: the next five, ten, twenty...
@@ -38,7 +40,8 @@ def stand_plants(*, search: str = "", on: date, buyer: Buyer | None = None) -> l
     """
     free: dict[tuple, int] = {}
     seen = {}
-    for row in availability(on_list=buyer.list_in_use if buyer else PriceList.STAND):
+    rows = availability(on_list=buyer.list_in_use if buyer else PriceList.STAND)
+    for row in free_now(rows):
         key = (row.plant.pk, row.container.pk)
         free[key] = free.get(key, 0) + row.available
         seen[key] = row
@@ -61,19 +64,26 @@ def sold_since(day: date) -> dict[tuple[int, int], int]:
 
 
 def lots_to_choose(keys: Iterable[tuple[int, int]]) -> dict[tuple[int, int], list[Lot]]:
-    """Return {(plant, container): lots holding plants, oldest first} for those keys."""
+    """Return {(plant, container): ready lots, oldest first} for those keys.
+
+    Each has as `free` how many of its plants are held for nobody.
+    """
     keys = set(keys)
+    today = timezone.localdate()
+    held = promised(today, {plant for plant, _ in keys}).allocation
     lots = (
         Lot.objects.filter(
             plant__in={plant for plant, _ in keys},
             container__in={container for _, container in keys},
             balance__on_hand__gt=0,
         )
+        .filter(ready_by(today) | Q(container__kind="propagation"))
         .select_related("balance__place")
         .order_by("began_on", "pk")
     )
     found: dict[tuple[int, int], list[Lot]] = {key: [] for key in keys}
     for lot in lots:
+        lot.free = held.left.get(lot.pk, lot.balance.on_hand)
         if (lot.plant_id, lot.container_id) in found:
             found[lot.plant_id, lot.container_id].append(lot)
     return found

@@ -1,0 +1,132 @@
+"""Choose the lots that a sale takes from, leaving what is held for others. Ledger held."""
+
+from collections.abc import Iterable
+from dataclasses import replace
+from datetime import date
+
+from django.db.models import Q
+
+from inventory.models import Lot
+from inventory.operations.book import BOOK
+from sales.errors import SaleRefused
+from sales.models import HoldLine
+from sales.promising import allocate
+from sales.queries.promises import Promised, promise_of, promised, ready_by
+from sales.queries.words import held_words
+
+
+class Shelf:
+    """The plants that one sale may take, fewer with each that it takes.
+
+    `handed` are the plants of holds that this sale hands over: these are no longer held.
+    """
+
+    def __init__(self, plants: set[int], on: date, handed: dict[HoldLine, int]):
+        self.on = on
+        self.promised: Promised = promised(on, plants)
+        lines = self.promised.lines.values()
+        others = [promise_of(line) for line in lines if line not in handed]
+        self.left = allocate(others, self.promised.stocks).left
+        self.promises = others + [
+            promise_of(line, line.open - handed[line])
+            for line in lines
+            if handed.get(line, line.open) < line.open
+        ]
+        self.taken: dict[int, int] = {}
+
+    def take(self, lot: Lot, most: int) -> int:
+        """Take as many of a lot as are free, up to `most`; return how many."""
+        on_hand = BOOK.on_hand(lot, self.on) - self.taken.get(lot.pk, 0)
+        quantity = max(0, min(most, on_hand, self.left.get(lot.pk, on_hand)))
+        self.take_all(lot, quantity)
+        return quantity
+
+    def take_all(self, lot: Lot, quantity: int) -> None:
+        """Take plants of the lot that was asked for, whatever is held of it."""
+        self.taken[lot.pk] = self.taken.get(lot.pk, 0) + quantity
+        if lot.pk in self.left:
+            self.left[lot.pk] -= quantity
+
+    def refuse_held(self) -> None:
+        """Raise SaleRefused where what was taken leaves a promise shorter than it was."""
+        if not self.promises:
+            return
+        stocks = [
+            replace(row, plants=max(0, row.plants - self.taken.get(row.lot, 0)))
+            for row in self.promised.stocks
+        ]
+        before, after = self.promised.allocation, allocate(self.promises, stocks)
+        for line, short in after.short.items():
+            more = short - before.short.get(line, 0)
+            if more > 0:
+                raise _held(self.promised.lines[line], self.promised, more)
+
+
+def lots_of_items(items: Iterable, on: date) -> list[list[tuple[Lot, int]]]:
+    """Return for each item the (lot, quantity) it takes: its lot, else the oldest ready ones.
+
+    Raises SaleRefused where too few are ready and free, and where a lot that was asked for
+    is needed for what is held.
+    """
+    items = list(items)
+    handed: dict[HoldLine, int] = {}
+    for item in items:
+        if item.of_hold:
+            handed[item.of_hold] = handed.get(item.of_hold, 0) + item.quantity
+    shelf = Shelf({item.plant.pk for item in items}, on, handed)
+    found = [list(_lots_for(item, shelf)) for item in items]
+    shelf.refuse_held()
+    return found
+
+
+def ready_lots(item, on: date):
+    """Return the lots that can give an item's plants, oldest first."""
+    standing = Lot.objects.filter(
+        plant=item.plant, container=item.container, balance__on_hand__gt=0
+    )
+    if item.of_hold and item.of_hold.grade:
+        standing = standing.filter(grade=item.of_hold.grade)
+    # What stands in a tray is sold as it is; its day is that of the plants it will become.
+    standing = standing.filter(ready_by(on) | Q(container__kind="propagation"))
+    return standing.select_related("plant", "container").order_by("began_on", "pk")
+
+
+def _lots_for(item, shelf):
+    if item.lot:
+        shelf.take_all(item.lot, item.quantity)
+        yield item.lot, item.quantity
+        return
+    wanted = item.quantity
+    for lot in ready_lots(item, shelf.on):
+        if not wanted:
+            break
+        if quantity := shelf.take(lot, wanted):
+            wanted -= quantity
+            yield lot, quantity
+    if wanted:
+        raise _too_few(item, item.quantity - wanted, shelf)
+
+
+def _too_few(item, free, shelf):
+    words = held_words(
+        (line, portion.plants)
+        for portion in shelf.promised.allocation.portions
+        if not portion.is_growing
+        and (line := shelf.promised.lines[portion.line]) != item.of_hold
+        and (line.plant_id, line.container_id) == (item.plant.pk, item.container.pk)
+    )
+    otherwise = "let go of a hold" if words else "count the lots first"
+    return SaleRefused(
+        f"{free} of {item.plant} in {item.container} are free; "
+        f"{item.quantity} cannot be sold. {words}Sell fewer, or {otherwise}.",
+        field="quantity",
+    )
+
+
+def _held(line, promised, more):
+    words = held_words([(line, line.open)])
+    return SaleRefused(
+        f"{line.plant} in {line.container}: {words}{more} of them would be sold to another. "
+        "Sell fewer, take another lot, or let go of the hold.",
+        field="quantity",
+    )

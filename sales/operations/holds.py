@@ -1,0 +1,242 @@
+"""Promise plants to a buyer, change the promise, hand the plants over."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from uuid import UUID
+
+from inventory.models import Container, Lot, Plant
+from inventory.operations.posting import ledger_held
+from sales.errors import SaleRefused
+from sales.models import Buyer, Document, Hold, HoldChange, HoldLine, HoldNumber
+from sales.operations.promise_room import refuse_too_many
+from sales.operations.sell import Item, sell, whole_in_currency
+from sales.queries.promises import is_ready, promised
+from sales.queries.words import day_words
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """Plants to promise: of any lot, or one; of any grade, or one; at a price, or the list's.
+
+    `ahead` plants may still be growing.
+    """
+
+    plant: Plant
+    container: Container
+    quantity: int
+    grade: str = ""
+    lot: Lot | None = None
+    unit_price: Decimal | None = None
+    ahead: bool = False
+
+
+def hold(
+    *,
+    buyer: Buyer,
+    wanted: Iterable[Wanted],
+    until: date,
+    on: date,
+    request_id: UUID,
+    note: str = "",
+    by=None,
+) -> Hold:
+    """Keep plants for a buyer until the end of a day; where they still grow, order them ahead.
+
+    Raises SaleRefused for no plants, a day before `on`, and where too few plants are free,
+    or expected in time.
+    """
+    with ledger_held():
+        done = HoldChange.objects.filter(request_id=request_id).first()
+        if done:
+            return done.hold
+        _refuse_past(until, on)
+        wanted = list(wanted)
+        if not wanted:
+            raise SaleRefused("Choose at least one plant to hold.", field="quantity")
+        before = promised(on, {one.plant.pk for one in wanted})
+        made = Hold.objects.create(buyer=buyer, made_on=on, until=until, note=note)
+        numbers = {_new_line(made, one, on): one.quantity for one in wanted}
+        _write_change(made, until, numbers, request_id, by)
+        refuse_too_many(made, before, on)
+        return made
+
+
+def change_hold(
+    *,
+    hold: Hold,
+    on: date,
+    request_id: UUID,
+    until: date | None = None,
+    numbers: Mapping[HoldLine, int] | None = None,
+    by=None,
+) -> HoldChange:
+    """Keep a hold longer or shorter, and change its numbers; fewer are let go.
+
+    A line's number counts what was handed over too. Raises SaleRefused for a day gone by,
+    a number below what was handed over, no change, and where too few plants are free.
+    """
+    with ledger_held():
+        done = HoldChange.objects.filter(request_id=request_id).first()
+        if done:
+            return done
+        held = Hold.objects.get(pk=hold.pk)
+        lines = {line.pk: line for line in held.lines.with_taken()}
+        wanted = {lines[line.pk]: number for line, number in (numbers or {}).items()}
+        wanted = {line: number for line, number in wanted.items() if number != line.quantity}
+        if until and until != held.until:
+            _refuse_past(until, on)
+        _refuse_below_taken(wanted)
+        if not wanted and until in (None, held.until):
+            raise SaleRefused("Nothing would change. Enter another number or day.")
+        before = promised(on, {line.plant_id for line in lines.values()})
+        change = _write_change(held, until or held.until, wanted, request_id, by)
+        refuse_too_many(held, before, on)
+        return change
+
+
+def let_go_of_hold(*, hold: Hold, on: date, request_id: UUID, by=None) -> HoldChange:
+    """Let go of all that a hold still keeps; what was handed over stays sold."""
+    with ledger_held():
+        numbers = {line: line.taken for line in hold.lines.with_taken()}
+        return change_hold(hold=hold, numbers=numbers, on=on, request_id=request_id, by=by)
+
+
+def undo_hold_change(*, change: HoldChange, on: date, request_id: UUID, by=None) -> HoldChange:
+    """Put a hold back as it was before a change; a hold just made is let go.
+
+    Raises SaleRefused where it was changed again since, where plants were handed over
+    since, and where the plants are no longer free.
+    """
+    with ledger_held():
+        done = HoldChange.objects.filter(request_id=request_id).first()
+        if done:
+            return done
+        _refuse_undone(change)
+        held = Hold.objects.get(pk=change.hold_id)
+        lines = {line.pk: line for line in held.lines.with_taken()}
+        numbers = {lines[row.line_id]: row for row in change.numbers.all()}
+        moved = change.until_before != change.until_after
+        if (moved and held.until != change.until_after) or any(
+            line.quantity != row.after for line, row in numbers.items()
+        ):
+            raise SaleRefused(f"{held} was changed again since. Undo the later change first.")
+        wanted = {line: row.before for line, row in numbers.items()}
+        _refuse_below_taken(wanted)
+        until = change.until_before if moved else held.until
+        before = promised(on, {line.plant_id for line in lines.values()})
+        undone = _write_change(held, until, wanted, request_id, by, reverses=change)
+        refuse_too_many(held, before, on)
+        return undone
+
+
+def sell_held(
+    *,
+    hold: Hold,
+    numbers: Mapping[HoldLine, int],
+    on: date,
+    request_id: UUID,
+    paid_by: str = "",
+    note: str = "",
+    by=None,
+) -> Document:
+    """Hand over plants of a hold, all or a part, and issue the invoice; the rest stays held.
+
+    A price agreed applies, else the list's of that day. Undoing the sale gives the hold
+    back. Raises SaleRefused for more than is open, and whatever `sell` refuses.
+    """
+    with ledger_held():
+        lines = {line.pk: line for line in _with_all(hold)}
+        items = [
+            _item(lines[line.pk], number, request_id) for line, number in numbers.items() if number
+        ]
+        return sell(
+            items=items,
+            on=on,
+            request_id=request_id,
+            buyer=hold.buyer,
+            paid_by=paid_by,
+            note=note,
+            by=by,
+        )
+
+
+def _with_all(hold):
+    return hold.lines.with_taken().select_related("hold", "plant", "container", "lot")
+
+
+def _item(line, number, request_id):
+    sold = line.handed_over.filter(movement__operation__request_id=request_id).exists()
+    if not sold and number > line.open:
+        raise SaleRefused(
+            f"{line.open} of {line.plant} in {line.container} are still held; {number} cannot "
+            "be handed over. Enter that number or fewer, or raise the number first.",
+            field="quantity",
+        )
+    return Item(line.plant, line.container, number, line.lot, line.unit_price, line)
+
+
+def _new_line(made, one, on):
+    if one.quantity < 1:
+        raise SaleRefused(f"{one.plant}: hold at least one.", field="quantity")
+    if one.lot and (one.lot.plant_id, one.lot.container_id) != (one.plant.pk, one.container.pk):
+        raise SaleRefused(
+            f"Lot {one.lot} is {one.lot.plant} in {one.lot.container}, not {one.plant} in "
+            f"{one.container}. Choose another lot.",
+            field="lot",
+        )
+    return HoldLine.objects.create(
+        hold=made,
+        plant=one.plant,
+        container=one.container,
+        grade=one.grade,
+        lot=one.lot,
+        quantity=0,
+        unit_price=None if one.unit_price is None else whole_in_currency(one.unit_price),
+        ahead=one.ahead or bool(one.lot and not is_ready(one.lot, on)),
+    )
+
+
+def _write_change(held, until, numbers, request_id, by, reverses=None):
+    """Write a change of the day and of the numbers, and make the hold so."""
+    change = HoldChange(
+        hold=held,
+        request_id=request_id,
+        until_before=held.until,
+        until_after=until,
+        entered_by=by,
+        reverses=reverses,
+    )
+    change.save(force_insert=True)
+    HoldNumber.objects.bulk_create(
+        HoldNumber(change=change, line=line, before=line.quantity, after=number)
+        for line, number in numbers.items()
+    )
+    for line, number in numbers.items():
+        HoldLine.objects.filter(pk=line.pk).update(quantity=number)
+    Hold.objects.filter(pk=held.pk).update(until=until)
+    held.until = until
+    return change
+
+
+def _refuse_past(until, on):
+    if until < on:
+        raise SaleRefused(
+            f"{day_words(until)} has gone by. Enter a day from {day_words(on)} on.", field="until"
+        )
+
+
+def _refuse_below_taken(numbers):
+    for line, number in numbers.items():
+        if number < line.taken:
+            raise SaleRefused(
+                f"{line.taken} of {line.plant} in {line.container} were handed over already; "
+                f"the number cannot be {number}. Enter {line.taken} or more, or undo the sale.",
+                field="quantity",
+            )
+
+
+def _refuse_undone(change):
+    if change.reverses_id or HoldChange.objects.filter(reverses=change).exists():
+        raise SaleRefused("This was undone already; there is nothing left to undo.")

@@ -1,0 +1,132 @@
+"""What is promised to buyers, and which plants serve it, now or at the end of a day."""
+
+from collections.abc import Collection, Iterable
+from dataclasses import dataclass
+from datetime import date
+from fractions import Fraction
+
+from django.db.models import Q
+from django.urls import reverse
+from django.utils import timezone
+
+from inventory.held import Held
+from inventory.models import Lot
+from inventory.queries.expected import expected_plants
+from inventory.queries.holding import holdings_of
+from sales.models import HoldLine
+from sales.promising import Allocation, Promise, Stock, allocate
+
+# A tray stands below every size for sale.
+TRAY = -1
+
+
+@dataclass(frozen=True)
+class Promised:
+    """The lines in force for some plants, the stocks that may serve them, and how they do."""
+
+    lines: dict[int, HoldLine]
+    stocks: list[Stock]
+    allocation: Allocation
+
+
+def promised(on: date | None = None, plants: Collection[int] | None = None) -> Promised:
+    """Return what is promised on a day of some plants, or of all, and what serves it.
+
+    Where nothing is promised no stock is looked up.
+    """
+    on = on or timezone.localdate()
+    lines = promised_lines(on, plants)
+    if not lines:
+        return Promised({}, [], Allocation())
+    stocks = stocks_of({line.plant_id for line in lines}, on)
+    return Promised(
+        {line.pk: line for line in lines}, stocks, allocate(map(promise_of, lines), stocks)
+    )
+
+
+def promised_lines(on: date, plants: Collection[int] | None = None) -> list[HoldLine]:
+    """Return the lines in force on a day with something still to hand over."""
+    rows = HoldLine.objects.promised(on).select_related("hold__buyer", "plant", "container", "lot")
+    return list(rows if plants is None else rows.filter(plant__in=plants))
+
+
+def promise_of(line: HoldLine, plants: int | None = None) -> Promise:
+    """Return a line as the allocation reads it, of its open plants unless told otherwise."""
+    return Promise(
+        line=line.pk,
+        plant=line.plant_id,
+        container=line.container_id,
+        position=position_of(line.container),
+        plants=line.open if plants is None else plants,
+        until=line.hold.until,
+        grade=line.grade,
+        lot=line.lot_id,
+        ahead=line.ahead,
+    )
+
+
+def stocks_of(plants: Iterable[int], on: date) -> list[Stock]:
+    """Return what each lot of some plants holds at the end of a day."""
+    lots = list(_standing(plants, on).select_related("container", "plant"))
+    holdings = holdings_of([lot.pk for lot in lots], on)
+    on_hand = {lot: plants for lot, (plants, *_) in holdings.items()}
+    expected = expected_plants(lots, on_hand)
+    return [_stock(lot, on_hand[lot.pk], expected[lot.pk], on) for lot in lots if on_hand[lot.pk]]
+
+
+def is_ready(lot: Lot, on: date) -> bool:
+    """Say whether a lot's plants can be sold on a day as what they stand in."""
+    return not (lot.container.for_sale and lot.ready_on and lot.ready_on > on)
+
+
+def ready_by(on: date, lot: str = "") -> Q:
+    """Return the condition that lots are ready by a day; `lot` is the way to the lot."""
+    way = f"{lot}__" if lot else ""
+    return Q(**{f"{way}ready_on__isnull": True}) | Q(**{f"{way}ready_on__lte": on})
+
+
+def position_of(container) -> int:
+    """Return where a container stands among the sizes."""
+    return container.position if container.for_sale else TRAY
+
+
+def held_of_lots(on: date | None = None) -> dict[int, list[Held]]:
+    """Return {lot: for whom its plants are held} at the end of a day, or now."""
+    found = promised(on)
+    held: dict[int, list[Held]] = {}
+    for portion in found.allocation.portions:
+        line = found.lines[portion.line]
+        held.setdefault(portion.lot, []).append(
+            Held(
+                portion.used,
+                line.hold.buyer.name,
+                line.hold.until,
+                reverse("sales:hold", args=[line.hold_id]),
+                portion.is_growing,
+            )
+        )
+    return held
+
+
+def _standing(plants, on):
+    lots = Lot.objects.filter(plant__in=plants, began_on__lte=on)
+    # For a day gone by, lots that are empty now may have held plants then.
+    if on >= timezone.localdate():
+        return lots.filter(balance__on_hand__gt=0)
+    return lots.filter(Q(balance__on_hand__gt=0) | Q(balance__last_on__gte=on))
+
+
+def _stock(lot, plants, expected, on):
+    ready = is_ready(lot, on)
+    return Stock(
+        lot=lot.pk,
+        plant=lot.plant_id,
+        container=lot.container_id,
+        position=position_of(lot.container),
+        plants=plants,
+        began_on=lot.began_on,
+        is_ready=ready,
+        ready_on=None if ready and lot.container.for_sale else lot.ready_on,
+        survival=Fraction(expected, plants),
+        grade=lot.grade,
+    )
