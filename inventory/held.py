@@ -11,13 +11,17 @@ from datetime import date
 
 @dataclass(frozen=True)
 class Held:
-    """Plants of a lot promised to one buyer until a day, and where that is written."""
+    """Plants of a lot promised to one buyer until a day, and where that is written.
+
+    `short` are plants of the promise that neither this lot nor another can give.
+    """
 
     plants: int
     party: str
     until: date
     url: str
     ahead: bool = False
+    short: int = 0
 
 
 Source = Callable[[date | None], dict[int, list[Held]]]

@@ -18,6 +18,7 @@ from inventory.views import (
     paid_ahead,
     people,
     plant_page,
+    ready,
     recipes,
     search,
     supplies,
@@ -53,6 +54,8 @@ entries = [
     path("lots/<int:pk>/blend/", grow.blend, name="blend"),
     path("lots/<int:pk>/take-out/<str:kind>/", leave.take_out, name="take-out"),
     path("lots/<int:pk>/add-cost/", leave.add_cost, name="add-cost"),
+    path("lots/<int:pk>/ready/", ready.ready_on, name="ready-on"),
+    path("lots/<int:pk>/ready/back/<str:day>/", ready.ready_back, name="ready-back"),
     path("write-off/", write_off.write_off, name="write-off"),
     path("entries/<int:pk>/undo/", undo.undo, name="undo"),
 ]

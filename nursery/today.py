@@ -15,6 +15,7 @@ from inventory.queries.supply_list import low_supplies
 from inventory.queries.wording import CATEGORY_WORDS
 from inventory.tables.supplies import to_buy
 from nursery.templatetags.nursery_tags import each, money, plain
+from sales.queries import holds
 from sales.queries import to_do as selling
 
 MOST_LINES = 5
@@ -50,6 +51,7 @@ def groups_to_do(on: date, nursery: Nursery) -> list[Group]:
         _bottom_heat(on),
         _potting(on, nursery),
         _walk(on, nursery),
+        *_holds(on),
         _orders(),
         _paid_ahead(on),
         _overdue(on),
@@ -152,6 +154,45 @@ def _paid_ahead(on):
     why = "Its days are over, and the plants that stood there bear it."
     more = url("inventory:paid-ahead-list")
     return _group("Charge what was paid ahead", why, lines, more_url=more)
+
+
+def _holds(on):
+    standings = holds.asked_about(on)
+    short = [
+        Line(
+            row.line.plant.name,
+            f"{row.line.container} for {one.hold.buyer}: {plain(row.line.open)} promised, "
+            f"{plain(row.there_or_expected)} there or expected",
+            f"{plain(row.short)} short",
+            url("sales:hold", one.hold.pk),
+            is_plant=True,
+        )
+        for one in standings
+        for row in one.lines
+        if row.short
+    ]
+    ended = [
+        _hold_line(one, f"until {_day(one.hold.until, on)}: expired", "free again")
+        for one in standings
+        if one.is_ended
+    ]
+    soon = [
+        _hold_line(one, f"until {_day(one.hold.until, on)}", "held")
+        for one in standings
+        if one.ends_soon
+    ]
+    more = url("sales:hold-list")
+    why = "Keep them longer, or let go. Until then anyone may have them."
+    return (
+        _group("Promised more than there is", "Losses ate a promise.", short, more_url=more),
+        _group("Holds that ended", why, ended, more_url=more),
+        _group("Hand over soon", "Holds that end within a week.", soon, more_url=more),
+    )
+
+
+def _hold_line(one, detail, word):
+    plants = f"{plain(one.open)} plant{'s' * (one.open != 1)} {word}"
+    return Line(f"Held for {one.hold.buyer}", detail, plants, url("sales:hold", one.hold.pk))
 
 
 def _overdue(on):

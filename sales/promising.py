@@ -125,7 +125,7 @@ def could_serve(promise: Promise, allocation: Allocation, stocks: Iterable[Stock
 
 def serving(promise: Promise, stocks: Iterable[Stock]) -> Iterator[tuple[Stock, bool]]:
     """Yield (stock, whether it still grows) that can serve a promise, the first to take first."""
-    fitting = [stock for stock in stocks if _fits(stock, promise)]
+    fitting = [stock for stock in stocks if fits(stock, promise)]
     ready = [stock for stock in fitting if _is_ready_for(stock, promise)]
     if promise.ahead:
         growing = [
@@ -144,7 +144,8 @@ def _turn(promise):
     return promise.ahead, only, promise.until, promise.line
 
 
-def _fits(stock, promise):
+def fits(stock: Stock, promise: Promise) -> bool:
+    """Say whether a lot is of the kind that was promised, or can grow into it."""
     if stock.plant != promise.plant or promise.lot not in (None, stock.lot):
         return False
     if stock.container == promise.container:

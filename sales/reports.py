@@ -19,6 +19,7 @@ from nursery.money import from_millionths
 from sales.account_reports import batch_report, space_report
 from sales.book_reports import item_report, journal_report, year_report
 from sales.buyer_reports import buyers_report
+from sales.hold_report import holds_report
 from sales.models import Document
 from sales.owed_reports import owed_report
 from sales.queries.availability import availability
@@ -222,6 +223,7 @@ REPORTS: dict[str, Callable[..., list[dict]]] = {
     "batch": batch_report,
     "space": space_report,
     "supplies": supplies_report,
+    "holds": holds_report,
     "year": year_report,
     "journal": journal_report,
     "owed": owed_report,

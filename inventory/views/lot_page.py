@@ -1,9 +1,12 @@
 """The page of a lot: what it holds, and its story from the cutting to now."""
 
+from datetime import date
+
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.views.decorators.http import require_safe
 
+from inventory.held import held_of_lots
 from inventory.models import Batch, Lot
 from inventory.own_time import counted_in
 from inventory.queries.ages import age_of
@@ -48,6 +51,8 @@ def lot(request: HttpRequest, pk: int) -> HttpResponse:
         "newest_sales": went.sold[:SHOWN_SALES],
         "older_sales": went.sold[SHOWN_SALES:],
         "batches": batches_of(shown),
+        "held": held_of_lots().get(shown.pk, ()),
+        "ready_later": bool(shown.ready_on and shown.ready_on > date.today()),
     }
     return render(request, "inventory/lot.html", context)
 

@@ -4,6 +4,7 @@ from decimal import Decimal
 
 from django import forms
 from django.utils.functional import cached_property
+from django.utils.http import urlencode
 
 from nursery.forms import OperationForm
 from sales.forms.amounts import AmountField
@@ -53,6 +54,17 @@ class SaleForm(OperationForm):
         for name in ("buyer", "on", "note", "given"):
             if value := self.state.get(name):
                 yield name, value
+
+    @property
+    def as_address(self) -> str:
+        """The plants and the buyer as another page's address takes them."""
+        chosen = {f"n-{line.key}": line.typed_quantity for line in self.lines}
+        chosen |= {f"lot-{line.key}": line.lot.pk for line in self.lines if line.lot}
+        chosen |= {
+            f"price-{line.key}": line.typed_price for line in self.lines if line.is_overruled
+        }
+        buyer = self.chosen_buyer
+        return urlencode(chosen | ({"buyer": buyer.pk} if buyer else {}))
 
     @property
     def plants(self) -> int:

@@ -4,8 +4,11 @@ from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from django.utils import timezone
+
 from inventory.models import LotBalance
 from sales.queries.availability import Available
+from sales.queries.promises import promised
 
 
 @dataclass(frozen=True)
@@ -41,8 +44,13 @@ class AvailableHere:
 
 
 def with_lots(lines: Iterable[Available]) -> list[AvailableHere]:
-    """Return the lines, each with the lots that hold its plants, oldest lot first."""
+    """Return the lines, each with the lots that hold its plants, oldest lot first.
+
+    Each lot has as `free` how many of its plants are held for nobody.
+    """
     lines = list(lines)
+    today = timezone.localdate()
+    left = promised(today, {line.plant.pk for line in lines}).allocation.left
     balances = (
         LotBalance.objects.filter(
             on_hand__gt=0,
@@ -54,7 +62,12 @@ def with_lots(lines: Iterable[Available]) -> list[AvailableHere]:
     )
     found = defaultdict(list)
     for row in balances:
-        found[row.lot.plant_id, row.lot.container_id, row.lot.grade].append(row)
-    return [
-        AvailableHere(line, found[line.plant.pk, line.container.pk, line.grade]) for line in lines
-    ]
+        lot = row.lot
+        row.free = left.get(lot.pk, row.on_hand)
+        later = lot.ready_on if lot.ready_on and lot.ready_on > today else None
+        found[lot.plant_id, lot.container_id, lot.grade, later].append(row)
+    return [AvailableHere(line, found[_kind(line)]) for line in lines]
+
+
+def _kind(line):
+    return line.plant.pk, line.container.pk, line.grade, line.ready_on

@@ -14,7 +14,7 @@ from inventory.models import Lot
 from inventory.queries.expected import expected_plants
 from inventory.queries.holding import holdings_of
 from sales.models import HoldLine
-from sales.promising import Allocation, Promise, Stock, allocate
+from sales.promising import Allocation, Promise, Stock, allocate, fits
 
 # A tray stands below every size for sale.
 TRAY = -1
@@ -95,17 +95,19 @@ def held_of_lots(on: date | None = None) -> dict[int, list[Held]]:
     found = promised(on)
     held: dict[int, list[Held]] = {}
     for portion in found.allocation.portions:
-        line = found.lines[portion.line]
-        held.setdefault(portion.lot, []).append(
-            Held(
-                portion.used,
-                line.hold.buyer.name,
-                line.hold.until,
-                reverse("sales:hold", args=[line.hold_id]),
-                portion.is_growing,
-            )
-        )
+        row = _held(found.lines[portion.line], portion.used, portion.is_growing)
+        held.setdefault(portion.lot, []).append(row)
+    for line, number in found.allocation.short.items():
+        for stock in found.stocks:
+            if fits(stock, promise_of(found.lines[line])):
+                row = _held(found.lines[line], 0, found.lines[line].ahead, number)
+                held.setdefault(stock.lot, []).append(row)
     return held
+
+
+def _held(line, plants, ahead, short=0):
+    url = reverse("sales:hold", args=[line.hold_id])
+    return Held(plants, line.hold.buyer.name, line.hold.until, url, ahead, short)
 
 
 def _standing(plants, on):

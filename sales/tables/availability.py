@@ -2,6 +2,8 @@
 
 import django_tables2 as tables
 from django.template.loader import render_to_string
+from django.urls import reverse
+from django.utils.html import format_html
 from django.utils.safestring import mark_safe
 
 from nursery.listing import ListTable, MoneyColumn, NumberColumn
@@ -18,8 +20,17 @@ class AvailabilityTable(ListTable):
     grade = tables.Column()
     available = NumberColumn()
     price = MoneyColumn(verbose_name="Price each", default="no price yet")
+    ready_on = tables.DateColumn(format="j M Y", verbose_name="Ready from", default="now")
     lots = tables.Column(
         orderable=False, exclude_from_export=True, attrs={"cell": {"class": "no-print"}}
+    )
+
+    hold = tables.Column(
+        accessor="plant",
+        verbose_name="",
+        orderable=False,
+        exclude_from_export=True,
+        attrs={"cell": {"class": "no-print"}},
     )
 
     caption = "Plants free to sell"
@@ -32,12 +43,25 @@ class AvailabilityTable(ListTable):
             self.columns.hide("grade")
         if request.GET.get("container"):
             self.columns.hide("container")
+        if not any(row.record.ready_on for row in self.rows):
+            self.columns.hide("ready_on")
 
     def render_plant(self, value):
         return mark_safe(render_to_string("partials/plant_name.html", {"plant": value}))
 
     def value_plant(self, value):
         return value.name
+
+    def render_hold(self, record):
+        ahead = "&ahead=on" if record.ready_on else ""
+        return format_html(
+            '<a class="button quiet" href="{}?n-{}-{}={}">{}</a>',
+            reverse("sales:hold-add"),
+            record.plant.pk,
+            record.container.pk,
+            mark_safe(ahead),
+            "Order ahead" if ahead else "Hold",
+        )
 
     def render_lots(self, value):
         return mark_safe(render_to_string("sales/_free_lots.html", {"lots": value}))

@@ -8,6 +8,7 @@ from django.views.decorators.http import require_safe
 from inventory.models import Container
 from nursery.listing import list_page
 from sales.queries.availability import availability as free_plants
+from sales.queries.availability import free_now
 from sales.queries.free_lots import with_lots
 from sales.tables.availability import AvailabilityTable
 
@@ -30,7 +31,8 @@ def availability(request: HttpRequest) -> HttpResponse:
             "containers": Container.objects.filter(kind="sale", in_use=True),
             "container": container,
             "wanted": wanted,
-            "plants": sum(line.available for line in lines),
+            "plants": sum(line.available for line in free_now(lines)),
+            "coming": sum(line.available for line in lines if line.ready_on),
             "kinds": len({line.plant.pk for line in lines}),
             "unpriced": sum(line.price is None for line in lines),
             "today": date.today(),

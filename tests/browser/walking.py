@@ -12,17 +12,18 @@ TYPED = {"search": "/search/?q=thuja"}
 # Each is written to and never read, or is the door.
 WRITTEN_TO = {
     *("undo", "undo-sale", "undo-payment", "undo-prices", "undo-articles", "undo-tax"),
+    *("hold-let-go", "undo-hold", "ready-back"),
     *("supply-undo", "bill-undo", "closing-close", "closing-reopen"),
     *("paid-ahead-charge", "paid-ahead-undo"),
     *("contact-remove", "contact-back"),
 }
 # The demo nursery has none to open; tests of their own read these pages.
-NOT_IN_THE_DEMO = {"bill", "paid-ahead"}
+NOT_IN_THE_DEMO = {"bill", "paid-ahead", "hold", "hold-change", "hand-over"}
 DOORS = {"welcome", "login", "logout"}
 DRAWN = {
     *("lot-chart", "lot-life-chart", "batch-chart", "supply-chart"),
     *("margin-chart", "losses-chart", "year-chart", "year-pdf", "taxed-pdf"),
-    *("document-pdf", "delivery-pdf", "statement-pdf", "logo"),
+    *("document-pdf", "delivery-pdf", "statement-pdf", "logo", "hold-pick-list"),
 }
 # More than any walk needs: choices of a list lead on and on to the same pages.
 MOST_READ = 400

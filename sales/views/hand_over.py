@@ -1,0 +1,41 @@
+"""A hold becomes a sale, all of it or a part."""
+
+from django.contrib.auth.decorators import permission_required
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, render
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods
+
+from inventory.errors import LedgerError
+from nursery.http import go_to
+from nursery.once import saved_before
+from nursery.undo import offer_undo
+from sales import operations
+from sales.forms.holds import HandOverForm
+from sales.models import Hold
+from sales.queries.holds import standing_of
+
+may_sell = permission_required("sales.add_document", raise_exception=True)
+
+
+@require_http_methods(["GET", "POST"])
+@may_sell
+def hand_over(request: HttpRequest, pk: int) -> HttpResponse:
+    """Hand plants of a hold over and issue the invoice; the rest stays held."""
+    found = get_object_or_404(Hold.objects.select_related("buyer"), pk=pk)
+    standing = standing_of(found, timezone.localdate())
+    form = HandOverForm(request.POST or None, standing=standing)
+    if known := saved_before(request, form):
+        return known
+    if form.is_bound and form.is_valid():
+        try:
+            document = operations.sell_held(hold=found, by=request.user, **form.sale())
+        except LedgerError as error:
+            form.refuse(error)
+        else:
+            undo = reverse("sales:undo-sale", args=[document.pk])
+            offer_undo(request, f"Handed over to {found.buyer} on {document}.", undo)
+            return go_to(request, "sales:document", document.pk)
+    context = {"place": "sell", "hold": found, "standing": standing, "form": form}
+    return render(request, "sales/hand_over.html", context)
