@@ -47,21 +47,7 @@ def availability(
     """
     found = _free_on(on) if on else _free_now()
     _take_off_held(found, on)
-    prices = PriceBook(on)
-    plants = Plant.objects.in_bulk({plant for plant, *_ in found})
-    containers = Container.objects.in_bulk({size for _, size, *_ in found})
-    rows = [
-        Available(
-            plants[p],
-            containers[c],
-            grade,
-            free,
-            prices.amount(p, c, grade=grade, on_list=on_list),
-            ready_on,
-        )
-        for (p, c, grade, ready_on), free in found.items()
-        if free > 0 and containers[c].for_sale
-    ]
+    rows = _rows(found, PriceBook(on), on_list)
     if container:
         rows = [row for row in rows if row.container.code == container]
     if plant:
@@ -75,6 +61,23 @@ def availability(
             str(row.ready_on or ""),
         ),
     )
+
+
+def _rows(found, prices, on_list):
+    plants = Plant.objects.in_bulk({plant for plant, *_ in found})
+    containers = Container.objects.in_bulk({size for _, size, *_ in found})
+    return [
+        Available(
+            plants[p],
+            containers[c],
+            grade,
+            free,
+            prices.amount(p, c, grade=grade, on_list=on_list),
+            ready_on,
+        )
+        for (p, c, grade, ready_on), free in found.items()
+        if free > 0 and containers[c].for_sale
+    ]
 
 
 def free_now(rows: Iterable[Available]) -> list[Available]:
