@@ -16,10 +16,12 @@ from django.db.models import QuerySet
 from django.db.models.functions import Coalesce
 
 from inventory.models import Batch, Movement, Operation, Person, Supply
+from sales.ledger_file.holds import hold_rows, key_of, ready_rows
 from sales.ledger_file.prices import article_rows, price_rows
 from sales.ledger_file.rows import (
     COLUMNS,
     GRADE_COLUMNS,
+    HOLD_COLUMNS,
     SUPPLY_COLUMNS,
     UNTOLD,
     WORK_COLUMNS,
@@ -29,7 +31,7 @@ from sales.ledger_file.supplies import supply_rows, use_row
 from sales.ledger_file.taxes import tax_rows, treatment_of
 from sales.ledger_file.terms import TermsWriter
 from sales.ledger_file.work import person_rows, work_row
-from sales.models import Payment, Price
+from sales.models import HoldLine, Payment, Price
 
 Kind = Movement.Kind
 LOST = {Kind.LOST: "normal", Kind.LOST_ABNORMAL: "abnormal"}
@@ -51,9 +53,11 @@ def export_ledger(out: TextIO) -> int:
 def _columns() -> tuple[str, ...]:
     """Return the plain columns, and those more that something is to be written in."""
     supplies = SUPPLY_COLUMNS if Supply.objects.exists() else ()
+    held = HoldLine.objects.filter(quantity__gt=0)
     people = WORK_COLUMNS if Person.objects.exists() else ()
-    grades = GRADE_COLUMNS if Price.objects.exclude(grade="").exists() else ()
-    return COLUMNS + supplies + people + grades
+    graded = Price.objects.exclude(grade="").exists() or held.exclude(grade="").exists()
+    grades = GRADE_COLUMNS if graded else ()
+    return COLUMNS + supplies + people + grades + (HOLD_COLUMNS if held.exists() else ())
 
 
 def _rows_by_date() -> Iterator[dict]:
@@ -66,6 +70,8 @@ def _rows_by_date() -> Iterator[dict]:
         person_rows(),
         _entry_rows(),
         shared_cost_rows(),
+        hold_rows(),
+        ready_rows(),
         _payment_rows(),
     )
     return merge(*sources, key=itemgetter("date"))
@@ -97,6 +103,7 @@ def _operations() -> QuerySet:
             "movements__batch",
             "movements__cause",
             "movements__take__line__document__buyer",
+            "movements__handed_over__line",
             "movements__of__take__line__document",
             "costs__lot",
             "placements__lot",
@@ -191,6 +198,7 @@ def _lost(row) -> dict:
 def _sold(row) -> dict:
     line = row.take.line
     buyer = line.document.buyer
+    handed = getattr(row, "handed_over", None)
     return {
         "event": "sale",
         "lot": row.from_lot.code,
@@ -200,6 +208,7 @@ def _sold(row) -> dict:
         "treatment": treatment_of(line),
         "document": line.document.number,
         "cause": "" if line.price_reason == UNTOLD else line.price_reason,
+        **({"hold": key_of(handed.line)} if handed else {}),
     }
 
 

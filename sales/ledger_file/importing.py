@@ -16,6 +16,7 @@ from inventory.operations.posting import Draft, ledger_held, refuse_closed
 from inventory.operations.rebuild import rebuild
 from sales.ledger_file.book import ImportBook
 from sales.ledger_file.events import GROWING, find_lot
+from sales.ledger_file.holds import HOLD_EVENTS, HoldReader
 from sales.ledger_file.payments import PaymentReader, sold_on
 from sales.ledger_file.prices import read_article, read_price
 from sales.ledger_file.rows import ALL_COLUMNS, UNTOLD, Row, RowError, RowsInOrder, open_rows
@@ -25,7 +26,7 @@ from sales.ledger_file.taxes import exemption_in, read_tax
 from sales.ledger_file.terms import read_terms
 from sales.ledger_file.waiting import OpenDocument, Waiting
 from sales.ledger_file.work import WORK_EVENTS, WorkReader
-from sales.models import ArticleNumber, Document, Payment, Price
+from sales.models import ArticleNumber, Document, HoldChange, Payment, Price
 from sales.operations.price import whole_in_currency
 from sales.operations.take_back import credit_for, takes_of
 
@@ -78,6 +79,7 @@ class Importer:
         self.payments = PaymentReader(self.book, self.waiting, Nursery.current().currency)
         self.supplies = SupplyReader(self.book)
         self.work = WorkReader(self.book)
+        self.holds = HoldReader(self.book)
         self.last: Draft | None = None
         self.day: date | None = None
         self.currency = Nursery.current().currency
@@ -92,6 +94,7 @@ class Importer:
             **dict.fromkeys(("supply", *EVENTS), self._supply),
             **dict.fromkeys(WORK_EVENTS, self._work),
             **dict.fromkeys(READERS, self._shared_cost),
+            **dict.fromkeys(HOLD_EVENTS, self.holds.read),
         }
 
     def run(self, say: Callable[[str], None]) -> None:
@@ -105,6 +108,7 @@ class Importer:
                 say(f"{number:,} of {len(self.rows):,} rows")
         self.waiting.write()
         self.supplies.write()
+        self.holds.write()
         self.payments.refuse_overdrawn()
 
     def _write(self, row: Row) -> None:
@@ -135,6 +139,7 @@ class Importer:
         document = self._open_document(row, number, buyer)
         draft = draft_sale([(lot, row.quantity())], row.date, row.text("note"))
         self._keep(draft, row)
+        self.holds.sold(row, draft.movements[0])
         reason = row.text("cause") or UNTOLD
         document.takes.append((draft.movements[0], lot, price, reason, None))
 
@@ -210,9 +215,18 @@ class Importer:
 
 def _was_imported(rows: RowsInOrder) -> bool:
     # These bear no request; the same one again changes nothing.
-    named = ("tax", "supply", "person", "terms")
+    named = ("tax", "supply", "person", "terms", "ready")
     first = next((row for row in rows if row.text("event") not in named), None)
     return first is not None and any(
         model.objects.filter(request_id=first.request_id).exists()
-        for model in (Operation, Price, ArticleNumber, Payment, SupplyEntry, Bill, PaidAhead)
+        for model in (
+            Operation,
+            Price,
+            ArticleNumber,
+            Payment,
+            SupplyEntry,
+            Bill,
+            PaidAhead,
+            HoldChange,
+        )
     )

@@ -41,7 +41,9 @@ SUPPLY_COLUMNS = ("supply", "unit")
 WORK_COLUMNS = ("person",)
 # Written only where a price is for one grade.
 GRADE_COLUMNS = ("grade",)
-ALL_COLUMNS = COLUMNS + SUPPLY_COLUMNS + WORK_COLUMNS + GRADE_COLUMNS
+# Written only where plants are held for somebody.
+HOLD_COLUMNS = ("hold", "until")
+ALL_COLUMNS = COLUMNS + SUPPLY_COLUMNS + WORK_COLUMNS + GRADE_COLUMNS + HOLD_COLUMNS
 # Why a price applied, where the file does not tell.
 UNTOLD = "ledger file"
 NAMESPACE = UUID("5f1c1f0e-6d0b-4d6e-9a53-0d6e3b8f2a41")
@@ -57,6 +59,7 @@ LONGEST = {
     "cause": 80,
     "supply": 80,
     "grade": 24,
+    "hold": 24,
 }
 
 

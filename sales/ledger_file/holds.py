@@ -1,0 +1,160 @@
+"""Holds and the days lots are ready, in the ledger file.
+
+`ready` says that `lot` is ready on its date. `hold` promises `quantity` of a plant and
+container, or of a lot, to `buyer` until the day `until`, at `price` where one was agreed;
+`treatment` is "ahead" where they still grew. `hold` is the key of the line: what stands
+before its point is common to all lines of one hold. A sale that handed its plants over
+bears the key too.
+"""
+
+from collections import defaultdict
+from collections.abc import Iterator
+from datetime import date
+
+from inventory.models import Lot, Movement
+from sales.ledger_file.book import ImportBook
+from sales.ledger_file.rows import Row
+from sales.models import HandedOver, Hold, HoldChange, HoldLine, HoldNumber
+from sales.operations.price import whole_in_currency
+
+AHEAD = "ahead"
+HOLD_EVENTS = ("hold", "ready")
+
+
+class HoldReader:
+    """Keeps what the rows say of holds until all lots and sales are written."""
+
+    def __init__(self, book: ImportBook):
+        self.book = book
+        self.rows: dict[str, Row] = {}
+        self.ready: dict[str, Row] = {}
+        self.handed: list[tuple[Row, Movement]] = []
+
+    def read(self, row: Row) -> None:
+        """Read a row of either event."""
+        if row.text("event") == "ready":
+            self.ready[row.needed("lot", "the code of a lot")] = row
+            return
+        key = row.needed("hold", "a key for the line, as 3.1")
+        if key in self.rows:
+            raise row.error("hold", f"{key} stands in an earlier row; write another key.")
+        self.rows[key] = row
+
+    def sold(self, row: Row, movement: Movement) -> None:
+        """Take note of a sale that hands over plants of a hold."""
+        if row.text("hold"):
+            self.handed.append((row, movement))
+
+    def write(self) -> None:
+        """Write all of it, once the operations are written."""
+        for row in self.ready.values():
+            self._make_ready(row)
+        holds = defaultdict(list)
+        for key, row in self.rows.items():
+            holds[key.partition(".")[0]].append((key, row))
+        lines = {}
+        for keyed in holds.values():
+            lines |= self._hold(keyed)
+        self._hand_over(lines)
+
+    def _make_ready(self, row):
+        lot = self._lot(row)
+        if row.date < lot.began_on:
+            raise row.error("date", f"lot {lot} began later; write the day it is ready.")
+        Lot.objects.filter(pk=lot.pk).update(ready_on=row.date)
+
+    def _hold(self, keyed) -> dict[str, HoldLine]:
+        _, first = keyed[0]
+        buyer = self.book.buyer(first.needed("buyer", "whom the plants are held for"))
+        until = _until(first)
+        for _, row in keyed:
+            same = row.date == first.date and row.text("buyer") == buyer.name
+            if not same or _until(row) != until:
+                raise row.error("hold", "the rows of one hold share date, buyer and until.")
+        made = Hold.objects.create(
+            buyer=buyer, made_on=first.date, until=until, note=first.text("note")
+        )
+        change = HoldChange(
+            hold=made, request_id=first.request_id, until_before=until, until_after=until
+        )
+        change.save(force_insert=True)
+        return {key: self._line(row, made, change) for key, row in keyed}
+
+    def _line(self, row, made, change) -> HoldLine:
+        lot = self._lot(row) if row.text("lot") else None
+        container = row.choice("container", self.book.containers, lot.container.code if lot else "")
+        plant = lot.plant if lot else self.book.plant(row.needed("plant", "the plant's name"))
+        line = HoldLine.objects.create(
+            hold=made,
+            plant=plant,
+            container=self.book.containers[container],
+            grade=row.text("grade"),
+            lot=lot,
+            quantity=row.quantity(),
+            unit_price=whole_in_currency(row.money("price")) if row.text("price") else None,
+            ahead=row.choice("treatment", ("", AHEAD)) == AHEAD,
+        )
+        HoldNumber.objects.create(change=change, line=line, before=0, after=line.quantity)
+        return line
+
+    def _hand_over(self, lines):
+        taken: dict[int, int] = defaultdict(int)
+        for row, movement in self.handed:
+            line = lines.get(row.text("hold"))
+            if line is None:
+                raise row.error("hold", "no hold has that key; mend it, or leave it empty.")
+            taken[line.pk] += movement.quantity
+            if taken[line.pk] > line.quantity:
+                raise row.error("quantity", f"only {line.quantity} were held on that line.")
+            HandedOver.objects.create(line=line, movement=movement)
+
+    def _lot(self, row) -> Lot:
+        lot = self.book.lot(row.text("lot"))
+        if lot is None:
+            raise row.error("lot", f"there is no lot {row.text('lot')}; mend the code.")
+        return lot
+
+
+def _until(row) -> date:
+    text = row.needed("until", "the last day they are kept, as 2026-04-30")
+    try:
+        until = date.fromisoformat(text)
+    except ValueError:
+        raise row.error(
+            "until", f"“{text}” is not a date; write year-month-day, as 2026-04-30."
+        ) from None
+    if until < row.date:
+        raise row.error("until", "it lies before the day of the hold; write that day or later.")
+    return until
+
+
+def key_of(line: HoldLine) -> str:
+    """Return the key of a line in the file."""
+    return f"{line.hold_id}.{line.pk}"
+
+
+def hold_rows() -> Iterator[dict]:
+    """Yield every line that holds plants or handed some over, by date."""
+    lines = HoldLine.objects.filter(quantity__gt=0).order_by("hold__made_on", "hold", "pk")
+    for line in lines.select_related("hold__buyer", "plant", "container", "lot"):
+        yield {
+            "date": line.hold.made_on,
+            "event": "hold",
+            "lot": line.lot.code if line.lot else "",
+            "plant": line.plant.name,
+            "container": line.container.code,
+            "quantity": line.quantity,
+            "treatment": AHEAD if line.ahead else "",
+            "buyer": line.hold.buyer.name,
+            "price": "" if line.unit_price is None else line.unit_price,
+            "note": line.hold.note,
+            "hold": key_of(line),
+            "until": line.hold.until,
+            **({"grade": line.grade} if line.grade else {}),
+        }
+
+
+def ready_rows() -> Iterator[dict]:
+    """Yield every lot whose day is set, by that day."""
+    for lot in Lot.objects.filter(ready_on__isnull=False).order_by("ready_on", "pk"):
+        yield {"date": lot.ready_on, "event": "ready", "lot": lot.code}
