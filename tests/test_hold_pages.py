@@ -169,7 +169,7 @@ def test_the_availability_list_keeps_apart_what_is_not_ready(grower):
     text = page(grower, "sales:availability")
 
     assert '<span class="amount">10</span>' in text
-    assert "About 40 more still grow" in text and "Order ahead" in text
+    assert "About 40 more still grow" in text and "Order ahead for a buyer" in text
 
 
 def test_the_stand_offers_to_hold_what_was_chosen(grower):

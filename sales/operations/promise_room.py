@@ -40,9 +40,9 @@ def _too_many(line, after):
     where = f"in lot {line.lot}" if line.lot else f"in {line.container}"
     words = held_words((row, row.open) for row in others if _alike(row, line))
     growing = f" and about {coming} more are growing that will be ready in time" if coming else ""
-    if coming and not line.ahead:
+    if not line.ahead and line.open <= free + coming:
         right = "Order ahead, or hold fewer."
-    elif coming or line.ahead:
+    elif line.ahead:
         right = "Promise fewer, or for a later day."
     else:
         right = "Hold fewer, or let go of another hold."

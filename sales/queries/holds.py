@@ -129,11 +129,13 @@ def changes_of(hold: Hold) -> list[HoldChange]:
 
 def standings(lines: QuerySet, on: date) -> list[HoldStanding]:
     """Return the holds of some lines with what serves them on a day."""
-    found = promised(on)
-    places = _places_of(found)
     holds: dict[int, list[HoldLine]] = defaultdict(list)
     for line in lines:
         holds[line.hold_id].append(line)
+    if not holds:
+        return []
+    found = promised(on)
+    places = _places_of(found)
     return [
         HoldStanding(
             rows[0].hold,

@@ -2,8 +2,6 @@
 
 import django_tables2 as tables
 from django.template.loader import render_to_string
-from django.urls import reverse
-from django.utils.html import format_html
 from django.utils.safestring import mark_safe
 
 from nursery.listing import ListTable, MoneyColumn, NumberColumn
@@ -25,14 +23,6 @@ class AvailabilityTable(ListTable):
         orderable=False, exclude_from_export=True, attrs={"cell": {"class": "no-print"}}
     )
 
-    hold = tables.Column(
-        accessor="plant",
-        verbose_name="",
-        orderable=False,
-        exclude_from_export=True,
-        attrs={"cell": {"class": "no-print"}},
-    )
-
     caption = "Plants free to sell"
 
     class Meta:
@@ -52,16 +42,5 @@ class AvailabilityTable(ListTable):
     def value_plant(self, value):
         return value.name
 
-    def render_hold(self, record):
-        ahead = "&ahead=on" if record.ready_on else ""
-        return format_html(
-            '<a class="button quiet" href="{}?n-{}-{}={}">{}</a>',
-            reverse("sales:hold-add"),
-            record.plant.pk,
-            record.container.pk,
-            mark_safe(ahead),
-            "Order ahead" if ahead else "Hold",
-        )
-
-    def render_lots(self, value):
-        return mark_safe(render_to_string("sales/_free_lots.html", {"lots": value}))
+    def render_lots(self, value, record):
+        return mark_safe(render_to_string("sales/_free_lots.html", {"lots": value, "line": record}))
