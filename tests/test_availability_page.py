@@ -87,5 +87,5 @@ def test_the_list_asks_the_database_no_more_for_many_plants(grower, django_asser
     for number in range(20):
         lot_holding(1, f"P{number}")
 
-    with django_assert_max_num_queries(10):
+    with django_assert_max_num_queries(11):
         grower.get("/availability/")
