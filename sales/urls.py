@@ -35,6 +35,11 @@ urlpatterns = [
     path("invoices/", documents.document_list, name="document-list"),
     path("invoices/owed/", owed.owed, name="owed"),
     path("invoices/<int:pk>/", documents.document, name="document"),
+    path(
+        "invoices/<int:pk>/machines-<str:syntax>.xml",
+        documents.document_for_machines,
+        name="document-xml",
+    ),
     path("invoices/<int:pk>/paper.pdf", documents.document_paper, name="document-pdf"),
     path("invoices/<int:pk>/delivery.pdf", documents.delivery_note, name="delivery-pdf"),
     path("invoices/<int:pk>/pay/", payments.pay, name="pay"),

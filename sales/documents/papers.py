@@ -100,14 +100,14 @@ def country_of(document: Document) -> str:
     return document.issued_to.get("country") or document.issued_by.get("country") or ""
 
 
-def file_name(document: Document, title: str, language: str = "") -> str:
-    """Return the name of a PDF that is sent away: who, what and which, in plain letters."""
+def file_name(document: Document, title: str, language: str = "", ending: str = ".pdf") -> str:
+    """Return the name of a file that is sent away: who, what and which, in plain letters."""
     with speaking(language or language_of(document)):
         words = slugify(f"{document.issued_by.get('name', '')} {say(title)}")
     plain = "".join(
         c if c.isascii() and (c.isalnum() or c in "-_.") else "-" for c in document.number
     )
-    return f"{words}-{plain}.pdf"
+    return f"{words}-{plain}{ending}"
 
 
 def _context(document, language, paper):

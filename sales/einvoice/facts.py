@@ -122,9 +122,8 @@ class Invoice:
         return self.total - self.prepaid
 
 
-def missing_in(invoice: Invoice) -> list[str]:
+def missing_in(seller: Party, buyer: Party, taxes: Iterable[TaxPart]) -> list[str]:
     """Say what an electronic invoice must state and this one does not, where to enter it."""
-    seller, buyer = invoice.seller, invoice.buyer
     wanted: Iterable[tuple[bool, str]] = (
         (bool(seller.name), "the nursery's name"),
         (bool(seller.country), "the nursery's country, under Settings"),
@@ -132,7 +131,7 @@ def missing_in(invoice: Invoice) -> list[str]:
         (bool(buyer.name), "a buyer by name"),
         (bool(buyer.country), "the buyer's country, on the buyer's page"),
         (
-            all(part.reason for part in invoice.taxes if part.category in NEEDS_REASON),
+            all(part.reason for part in taxes if part.category in NEEDS_REASON),
             "the reason why no tax was charged",
         ),
     )

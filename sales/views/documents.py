@@ -1,8 +1,9 @@
 """Invoices, receipts and credit notes: the list, one of them, its paper."""
 
 from decimal import Decimal
+from functools import partial
 
-from django.http import HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.utils import timezone
 from django.views.decorators.http import require_safe
@@ -10,6 +11,8 @@ from django.views.decorators.http import require_safe
 from nursery.listing import list_page
 from sales.documents.papers import DELIVERY, delivery_pdf, document_pdf, file_name
 from sales.documents.pdf import PdfNotPossible
+from sales.einvoice.issued import enclosed, invoice_of, wanting
+from sales.einvoice.xml import cii, ubl
 from sales.forms.amounts import read_amount
 from sales.forms.documents import DocumentFilter, PaperForm
 from sales.models import Document
@@ -23,7 +26,8 @@ from sales.queries.document_page import (
 )
 from sales.tables.documents import DocumentTable
 
-DOCUMENTS = Document.objects.select_related("buyer", "corrects")
+SYNTAXES = {"cii": cii, "ubl": ubl}
+DOCUMENTS = Document.objects.select_related("buyer", "corrects").prefetch_related("taxes")
 
 
 @require_safe
@@ -64,6 +68,7 @@ def document(request: HttpRequest, pk: int) -> HttpResponse:
             "some_are_out": not found.is_credit and bool(plants_out(found)),
             "just_sold": "sold" in request.GET,
             "paper_form": PaperForm(initial=PaperForm.issued(found)),
+            "wanting": wanting(found) if found.buyer_id else [],
             "change": _change(request.GET.get("given", ""), standing),
         },
     )
@@ -73,7 +78,20 @@ def document(request: HttpRequest, pk: int) -> HttpResponse:
 def document_paper(request: HttpRequest, pk: int) -> HttpResponse:
     """Answer with an invoice, receipt or credit note as a PDF."""
     found = get_object_or_404(DOCUMENTS, pk=pk)
-    return _paper(request, found, document_pdf, standing_of(found).kind)
+    make = partial(document_pdf, **enclosed(found))
+    return _paper(request, found, make, standing_of(found).kind)
+
+
+@require_safe
+def document_for_machines(request: HttpRequest, pk: int, syntax: str) -> HttpResponse:
+    """Answer with an invoice or credit note as XML by EN 16931, in either syntax."""
+    found = get_object_or_404(DOCUMENTS, pk=pk)
+    if syntax not in SYNTAXES or wanting(found):
+        raise Http404
+    response = HttpResponse(SYNTAXES[syntax](invoice_of(found)), content_type="application/xml")
+    name = file_name(found, standing_of(found).kind, "", f"-{syntax}.xml")
+    response["Content-Disposition"] = f'attachment; filename="{name}"'
+    return response
 
 
 @require_safe

@@ -6,7 +6,7 @@ from urllib.parse import urljoin, urlsplit
 
 from django.urls import URLPattern, get_resolver, resolve
 
-NO_PAGE = re.compile(r"\.(svg|pdf)$|[?&]_export=")
+NO_PAGE = re.compile(r"\.(svg|pdf|xml)$|[?&]_export=")
 # What no link leads to: the search field above every page does.
 TYPED = {"search": "/search/?q=thuja"}
 # Each is written to and never read, or is the door.
@@ -23,7 +23,7 @@ DOORS = {"welcome", "login", "logout"}
 DRAWN = {
     *("lot-chart", "lot-life-chart", "batch-chart", "supply-chart"),
     *("margin-chart", "losses-chart", "year-chart", "year-pdf", "taxed-pdf"),
-    *("document-pdf", "delivery-pdf", "statement-pdf", "logo", "hold-pick-list"),
+    *("document-pdf", "document-xml", "delivery-pdf", "statement-pdf", "logo", "hold-pick-list"),
 }
 # More than any walk needs: choices of a list lead on and on to the same pages.
 MOST_READ = 400

@@ -98,7 +98,9 @@ def test_the_rules_want_the_tax_number_that_is_asked_for(syntax):
     nameless = replace(WHOLE, seller=replace(SELLER, tax_id=""))
 
     assert "BR-S-02" in rules_broken(syntax(nameless))
-    assert missing_in(nameless) == ["the nursery's tax number, under Settings"]
+    assert missing_in(nameless.seller, nameless.buyer, nameless.taxes) == [
+        "the nursery's tax number, under Settings"
+    ]
 
 
 def test_a_tax_cent_the_rules_let_pass_is_seen_by_the_check_in_decimals():
@@ -132,8 +134,8 @@ def test_what_is_missing_is_said_with_the_place_to_enter_it():
     unsaid = (replace(OUTSIDE.taxes[0], reason=""),)
     wanting = replace(OUTSIDE, buyer=replace(BUYER, country=""), taxes=unsaid)
 
-    assert missing_in(WHOLE) == []
-    assert missing_in(wanting) == [
+    assert missing_in(WHOLE.seller, WHOLE.buyer, WHOLE.taxes) == []
+    assert missing_in(wanting.seller, wanting.buyer, wanting.taxes) == [
         "the buyer's country, on the buyer's page",
         "the reason why no tax was charged",
     ]
