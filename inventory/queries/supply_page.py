@@ -92,7 +92,8 @@ def what_operations_took(keys: Iterable[int]) -> dict[int, list[Took]]:
     work = WorkEntry.objects.filter(operation__in=keys).select_related("person").order_by("pk")
     for row in work:
         words = f"{measured(row.minutes)} minutes, {row.person}"
-        found.setdefault(row.operation_id, []).append(Took(words, row.amount))
+        took = Took(words, row.amount, reverse("inventory:person-list"))
+        found.setdefault(row.operation_id, []).append(took)
     return found
 
 

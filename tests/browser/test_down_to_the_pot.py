@@ -28,14 +28,13 @@ def test_a_unit_cost_opens_down_to_the_purchase_of_its_pot(grower):
     use, before = rows_of_the_pots()
     page = grower.page
     grower.open(f"/search/?q={LOT}")
-    grower.press(page.locator("main a", has_text=re.compile(rf"{LOT}(?!B)")).first)
     grower.press(".answer a[href='#cost']")
     grower.press(page.locator("figure", has_text="One plant cost").locator("summary"))
     grower.press(page.get_by_role("link", name="Pots, trays and tags"))
     grower.reads("Only what was spent for pots, trays and tags")
     grower.press(page.get_by_role("link", name=re.compile(rf"^{use['quantity']} pieces Pots #1")))
 
-    grower.reads("What did the Pots #1 cost?")
+    grower.reads(f"What did {use['quantity']} pieces of Pots #1 cost?")
     assert number(page.inner_text(".answer .amount")) == round(Decimal(use["amount"]), 2)
     shown = page.locator("table.takes tbody tr").all_inner_texts()
     bought = [row for row in before if row["event"] == "purchase"][::-1]
@@ -43,3 +42,11 @@ def test_a_unit_cost_opens_down_to_the_purchase_of_its_pot(grower):
         assert row["note"] in text
         assert f"{Decimal(row['quantity']):,}" in text
         assert f"{Decimal(row['amount']):,}" in text
+    signs = [1 if row["event"] != "supply_use" else -1 for row in before]
+    there, worth = (
+        sum(sign * Decimal(row[name]) for sign, row in zip(signs, before, strict=True))
+        for name in ("quantity", "amount")
+    )
+    assert f"{there:,}" in shown[-1]
+    by_hand = worth / there * Decimal(use["quantity"])
+    assert abs(Decimal(use["amount"]) - by_hand) < Decimal("0.000001")
