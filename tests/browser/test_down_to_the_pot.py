@@ -30,7 +30,9 @@ def test_a_unit_cost_opens_down_to_the_purchase_of_its_pot(grower):
     grower.open(f"/search/?q={LOT}")
     grower.press(".answer a[href='#cost']")
     grower.press(page.locator("figure", has_text="One plant cost").locator("summary"))
-    grower.press(page.get_by_role("link", name="Pots, trays and tags"))
+    opening = page.get_by_role("link", name="Pots, trays and tags")
+    assert opening.bounding_box()["height"] >= 48, "a thumb's height"
+    grower.press(opening)
     grower.reads("Only what was spent for pots, trays and tags")
     grower.press(page.get_by_role("link", name=re.compile(rf"^{use['quantity']} pieces Pots #1")))
 
