@@ -17,6 +17,7 @@ from inventory.tables.supplies import to_buy
 from nursery.templatetags.nursery_tags import each, money, plain
 from sales.queries import holds
 from sales.queries import to_do as selling
+from sales.queries.certificates import certificates_due
 
 MOST_LINES = 5
 Stage = ExpectedLoss.Stage
@@ -55,6 +56,7 @@ def groups_to_do(on: date, nursery: Nursery) -> list[Group]:
         _orders(),
         _paid_ahead(on),
         _overdue(on),
+        _certificates(on),
         _prices(on),
     ]
     return [group for group in groups if group]
@@ -209,6 +211,15 @@ def _overdue(on):
     owed = money(sum(document.owed for document in documents))
     why = f"{owed} on {len(documents)} invoice{'s' * (len(documents) > 1)} past their day."
     return _group("Ask for money", why, lines, more_url=url("sales:document-list"))
+
+
+def _certificates(on):
+    lines = [
+        Line(buyer.name, words, url=url("sales:buyer", buyer.pk))
+        for buyer, words in certificates_due(on)
+    ]
+    why = "Buyers without sales tax whose certificate is missing, has ended or soon will."
+    return _group("Ask for a new certificate", why, lines, more_url=url("sales:buyers"))
 
 
 def _prices(on):

@@ -8,6 +8,7 @@ from sales.views import (
     availability,
     books,
     buyers,
+    certificates,
     closing,
     contacts,
     documents,
@@ -64,6 +65,11 @@ urlpatterns = [
     path("buyers/<int:pk>/people/add/", contacts.contact_add, name="contact-add"),
     path("people/<int:pk>/remove/", contacts.contact_remove, name="contact-remove"),
     path("people/<int:pk>/back/", contacts.contact_back, name="contact-back"),
+    path("buyers/<int:pk>/certificates/add/", certificates.certificate_add, name="certificate-add"),
+    path(
+        "certificates/<int:pk>/remove/", certificates.certificate_remove, name="certificate-remove"
+    ),
+    path("certificates/<int:pk>/back/", certificates.certificate_back, name="certificate-back"),
     path("buyers/<int:pk>/pay/", payments.pay_buyer, name="pay-buyer"),
     path("buyers/<int:pk>/account/<slug:kind>/", account.buyer_account, name="buyer-account"),
     path("buyers/<int:pk>/statement/", owed.statement, name="statement"),

@@ -53,6 +53,22 @@ class BuyerFactory(factory.django.DjangoModelFactory):
     name = factory.Sequence("Gardens by Number {}".format)
 
 
+def exempt_buyer(
+    *, number="E-17", issuer="", valid_from=date(2025, 1, 1), valid_until=None, **facts
+) -> Buyer:
+    """Return a buyer without sales tax who has a certificate."""
+    buyer = BuyerFactory(tax_exempt=True, **facts)
+    sales_operations.add_certificate(
+        buyer=buyer,
+        number=number,
+        issuer=issuer,
+        valid_from=valid_from,
+        valid_until=valid_until,
+        request_id=uuid4(),
+    )
+    return buyer
+
+
 def container(code: str) -> Container:
     """Return a container of the standard rows."""
     return Container.objects.get(code=code)

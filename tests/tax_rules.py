@@ -1,10 +1,12 @@
-"""What the database refuses of taxes and of the people at a buyer's, each by the rule's name."""
+"""What the database refuses of taxes and what stands with a buyer, each by the rule's name."""
 
 from collections.abc import Callable
+from datetime import timedelta
 from decimal import Decimal
+from uuid import uuid4
 
 from inventory.models import Lot
-from sales.models import Buyer, Contact, Document, DocumentTax, PlantTax, TaxRate
+from sales.models import Buyer, Certificate, Contact, Document, DocumentTax, PlantTax, TaxRate
 from tests.factories import DAY
 
 
@@ -30,7 +32,16 @@ def contact(**facts) -> Contact:
     return Contact.objects.create(buyer=Buyer.objects.create(name="B"), **facts)
 
 
+def certificate(**facts) -> Certificate:
+    facts = {"number": "E-17", "valid_from": DAY, "request_id": uuid4()} | facts
+    return Certificate.objects.create(buyer=Buyer.objects.create(name="B"), **facts)
+
+
 TAX_RULES: dict[str, Callable[[Lot], object]] = {
+    "sales_certificate_has_a_number": lambda lot: certificate(number=""),
+    "sales_certificate_ends_no_earlier_than_it_begins": lambda lot: certificate(
+        valid_until=DAY - timedelta(days=1)
+    ),
     "sales_contact_has_a_name": lambda lot: contact(phone="1"),
     "sales_contact_can_be_reached": lambda lot: contact(name="Ada"),
     "sales_documenttax_is_one_of_a_kind": lambda lot: taxed_twice(document()),

@@ -5,14 +5,21 @@ from decimal import Decimal
 from uuid import uuid4
 
 import pytest
-from django.db import IntegrityError, transaction
 from django.urls import reverse
 
 from sales import operations
 from sales.models import Buyer, TaxRate
 from sales.queries.buyers import bought_by, listed_buyers
 from sales.queries.document_page import plants_out
-from tests.factories import DAY, BuyerFactory, NurseryFactory, UserFactory, lot_holding, sell_from
+from tests.factories import (
+    DAY,
+    BuyerFactory,
+    NurseryFactory,
+    UserFactory,
+    exempt_buyer,
+    lot_holding,
+    sell_from,
+)
 
 pytestmark = pytest.mark.django_db
 
@@ -71,7 +78,7 @@ def test_what_a_buyer_owes_is_invoices_less_credits_and_payments(office):
 
 
 def test_a_buyers_page_shows_history_and_favourites(office):
-    buyer = BuyerFactory(address="9 Mill Rise", tax_exempt=True, certificate="E-17")
+    buyer = exempt_buyer(address="9 Mill Rise")
     lot = lot_holding(20)
     document = sell_from(lot, 4, "11.00", buyer=buyer, on=DAY)
     sell_from(lot, 2, "12.00", buyer=buyer, on=DAY + timedelta(days=1))
@@ -101,19 +108,6 @@ def test_a_name_that_is_taken_is_refused_and_kept(office):
     assert "There is a buyer called fallow grounds already" in page
     assert 'value="555 0100"' in page
     assert Buyer.objects.count() == 1
-
-
-def test_an_exemption_needs_a_certificate(office):
-    page = add(office, tax_exempt="on").content.decode()
-
-    assert "An exempt buyer needs a certificate: write its number and issuer." in page
-    assert "check with your tax authority" in page
-    assert not Buyer.objects.exists()
-
-
-def test_the_database_refuses_an_exemption_without_a_certificate():
-    with pytest.raises(IntegrityError), transaction.atomic():
-        Buyer.objects.create(name="Fallow Grounds", tax_exempt=True)
 
 
 def test_a_buyer_is_changed_and_old_invoices_are_not(office):

@@ -258,9 +258,6 @@ REFUSED = {
     "inventory_nursery_passport_names_its_country": lambda lot: Nursery(
         name="Quiet", passport_registration="12-3456"
     ).save(),
-    "sales_buyer_exemption_names_a_certificate": lambda lot: Buyer.objects.create(
-        name="B", tax_exempt=True
-    ),
     "sales_buyer_discount_is_a_percentage": lambda lot: Buyer.objects.create(
         name="B", discount_percent=100
     ),

@@ -14,7 +14,7 @@ from inventory.models import Nursery
 from sales import operations
 from sales.documents import pdf
 from sales.documents.papers import document_pdf
-from sales.models import Buyer, TaxRate
+from sales.models import TaxRate
 from sales.queries.document_page import plants_out
 from tests.factories import (
     DAY,
@@ -22,6 +22,7 @@ from tests.factories import (
     NurseryFactory,
     PlantFactory,
     UserFactory,
+    exempt_buyer,
     lot_holding,
     sell_from,
 )
@@ -141,7 +142,7 @@ def test_a_credit_note_names_the_invoice_it_corrects():
 
 
 def test_an_exempt_buyer_sees_the_certificate_and_no_tax():
-    buyer = Buyer.objects.create(name="Fallow Grounds", tax_exempt=True, certificate="E-17, county")
+    buyer = exempt_buyer(issuer="county")
 
     text = text_of(sold(buyer=buyer))
 

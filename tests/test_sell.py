@@ -8,9 +8,16 @@ import pytest
 from django.urls import reverse
 
 from inventory.models import LotBalance, Nursery
-from sales.models import Buyer, Document, Price, TaxRate
+from sales.models import Document, Price, TaxRate
 from sales.queries.stand import round_amounts_over, stand_plants
-from tests.factories import BuyerFactory, NurseryFactory, PlantFactory, UserFactory, sell_from
+from tests.factories import (
+    BuyerFactory,
+    NurseryFactory,
+    PlantFactory,
+    UserFactory,
+    exempt_buyer,
+    sell_from,
+)
 from tests.factories import lot_holding as begin_lot
 
 pytestmark = pytest.mark.django_db
@@ -269,7 +276,7 @@ def test_nothing_chosen_is_refused(stand):
 
 def test_an_exempt_buyer_sees_no_tax_before_paying(stand):
     lot = lot_for_sale()
-    buyer = Buyer.objects.create(name="Fallow Grounds", tax_exempt=True, certificate="E-17")
+    buyer = exempt_buyer()
 
     page = stand.get(
         SELL, {f"n-{key_of(lot)}": "2", "buyer": buyer.pk}, follow=True

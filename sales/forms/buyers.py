@@ -72,14 +72,9 @@ class BuyerForm(RequestForm):
     tax_exempt = forms.BooleanField(
         required=False,
         label="Buys without sales tax",
-        help_text="Only with a certificate in date, kept where you can show it. Who is exempt, "
-        "and for what, differs from place to place: check with your tax authority.",
-    )
-    certificate = forms.CharField(
-        required=False,
-        max_length=80,
-        label="Exemption certificate",
-        help_text="Its number and issuer. It is printed on each invoice.",
+        help_text="Only with a certificate in date: add it on the buyer's page, until then sales "
+        "are taxed. Who is exempt, and for what, differs from place to place: check with your tax "
+        "authority.",
     )
     note = forms.CharField(required=False, widget=forms.Textarea(attrs={"rows": 2}))
 
@@ -88,14 +83,6 @@ class BuyerForm(RequestForm):
 
     def clean_discount_days(self):
         return self.cleaned_data["discount_days"] or 0
-
-    def clean(self):
-        cleaned = super().clean()
-        if cleaned.get("tax_exempt") and not cleaned.get("certificate"):
-            self.add_error(
-                "certificate", "An exempt buyer needs a certificate: write its number and issuer."
-            )
-        return cleaned
 
     def refuse(self, error) -> None:
         """Show a LedgerError at the field it names, keeping what was typed."""

@@ -6,7 +6,7 @@ from sales.ledger_file.book import ImportBook
 from sales.ledger_file.rows import Row
 from sales.models import DocumentLine, PlantTax, TaxCategory, TaxKind, TaxRate
 from sales.operations.tax_rates import set_tax_rate, tax_plant
-from sales.queries.taxes import exemption_of
+from sales.queries.certificates import exemption_of
 
 INCLUDED = " included"
 EXEMPT = "exempt"
@@ -34,7 +34,7 @@ def read_tax(row: Row, book: ImportBook) -> None:
 def exemption_in(row: Row, buyer) -> str:
     """Return why the buyer of a row pays no tax, or nothing."""
     is_exempt = row.choice("treatment", ("", EXEMPT))
-    return exemption_of(buyer) or (EXEMPT.capitalize() if is_exempt else "")
+    return exemption_of(buyer, row.date) or (EXEMPT.capitalize() if is_exempt else "")
 
 
 def tax_rows() -> Iterator[dict]:

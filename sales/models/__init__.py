@@ -2,6 +2,7 @@
 
 from sales.models.accounts import AccountName
 from sales.models.buyers import Buyer, Contact
+from sales.models.certificates import Certificate
 from sales.models.documents import Document, DocumentLine, DocumentTax, Take, TaxCategory
 from sales.models.holds import HandedOver, Hold, HoldChange, HoldLine, HoldNumber
 from sales.models.payments import Payment
@@ -12,6 +13,7 @@ __all__ = [
     "AccountName",
     "ArticleNumber",
     "Buyer",
+    "Certificate",
     "Contact",
     "Document",
     "DocumentLine",

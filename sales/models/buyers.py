@@ -35,11 +35,9 @@ class Buyer(Addressed):
     )
     discount_days = models.PositiveSmallIntegerField("days for the discount", default=0)
     tax_exempt = models.BooleanField(
+        "buys without tax",
         default=False,
-        help_text="Only with a valid certificate. Check with your tax authority.",
-    )
-    certificate = models.CharField(
-        "exemption certificate", max_length=80, blank=True, help_text="Number and issuer."
+        help_text="Only with a certificate in date. Check with your tax authority.",
     )
     note = models.TextField(blank=True)
 
@@ -47,11 +45,6 @@ class Buyer(Addressed):
         ordering = ["name"]
         constraints = [
             *Addressed.Meta.constraints,
-            models.CheckConstraint(
-                name="sales_buyer_exemption_names_a_certificate",
-                condition=Q(tax_exempt=False) | ~Q(certificate=""),
-                violation_error_message="An exempt buyer needs a certificate number.",
-            ),
             models.CheckConstraint(
                 name="sales_buyer_discount_is_a_percentage",
                 condition=Q(discount_percent__gte=0, discount_percent__lt=100),

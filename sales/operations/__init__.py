@@ -10,6 +10,11 @@ from sales.operations.account import (
 from sales.operations.accounts import name_account
 from sales.operations.articles import NewNumber, set_article_numbers, undo_article_numbers
 from sales.operations.buyers import add_buyer, change_buyer
+from sales.operations.certificates import (
+    add_certificate,
+    put_certificate_back,
+    remove_certificate,
+)
 from sales.operations.contacts import add_contact, put_contact_back, remove_contact
 from sales.operations.holds import (
     Wanted,
@@ -32,6 +37,7 @@ __all__ = [
     "NewPrice",
     "Wanted",
     "add_buyer",
+    "add_certificate",
     "add_contact",
     "change_buyer",
     "change_hold",
@@ -45,7 +51,9 @@ __all__ = [
     "name_account",
     "pay",
     "pay_several",
+    "put_certificate_back",
     "put_contact_back",
+    "remove_certificate",
     "remove_contact",
     "sell",
     "sell_held",

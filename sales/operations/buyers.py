@@ -19,7 +19,6 @@ FACTS = (
     "discount_percent",
     "discount_days",
     "tax_exempt",
-    "certificate",
     "note",
 )
 
@@ -27,8 +26,7 @@ FACTS = (
 def add_buyer(*, request_id: UUID, by=None, **facts) -> Buyer:
     """Write down a new buyer. The same facts once more return the buyer they made.
 
-    Raises SaleRefused where the name is taken by another, or an exemption has no
-    certificate.
+    Raises SaleRefused where the name is taken by another.
     """
     with ledger_held():
         standing = Buyer.objects.filter(name=facts["name"]).first()
@@ -52,11 +50,6 @@ def _written(buyer, facts):
             f"There is a buyer called {buyer.name} already. Choose that one, or add a place "
             "or a first name to tell them apart.",
             field="name",
-        )
-    if buyer.tax_exempt and not buyer.certificate.strip():
-        raise SaleRefused(
-            "An exempt buyer needs a certificate: write its number and issuer.",
-            field="certificate",
         )
     try:
         with transaction.atomic():

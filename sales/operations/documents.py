@@ -13,7 +13,8 @@ from sales.operations.numbering import Numbers, given_number
 from sales.operations.taxing import TaxedLines, credited, taxed
 from sales.parties import buyer_facts, line_words, seller_facts
 from sales.queries.articles import article_numbers
-from sales.queries.taxes import LineTax, exemption_of, tax_on_day
+from sales.queries.certificates import exemption_of
+from sales.queries.taxes import LineTax, tax_on_day
 from sales.tax import parts_by_number
 
 
@@ -49,7 +50,8 @@ def issue_sale(
     lines: list[LineDraft], *, on: date, buyer: Buyer | None, note: str = ""
 ) -> Document:
     """Issue the document of a sale: tax at the rate in force, the next number."""
-    return issue_sales([SaleDraft(lines, on, buyer, "", note, exemption_of(buyer))], Numbers())[0]
+    draft = SaleDraft(lines, on, buyer, "", note, exemption_of(buyer, on))
+    return issue_sales([draft], Numbers())[0]
 
 
 def issue_sales(sales: Iterable[SaleDraft], numbers: Numbers) -> list[Document]:
@@ -112,7 +114,7 @@ def tax_of_sale(
     lines: Sequence[LineDraft], on: date, buyer: Buyer | None, digits: int
 ) -> TaxedLines:
     """Return how a sale on that day to that buyer would be taxed, to the currency's digits."""
-    return taxed(lines, tax_on_day(on), exemption_of(buyer), digits)
+    return taxed(lines, tax_on_day(on), exemption_of(buyer, on), digits)
 
 
 def credits_in_force(document: Document) -> list[Document]:

@@ -5,7 +5,7 @@ from datetime import date
 from decimal import Decimal
 
 from inventory.models import Plant
-from sales.models import Buyer, PlantTax, TaxCategory, TaxKind, TaxRate
+from sales.models import PlantTax, TaxCategory, TaxKind, TaxRate
 from sales.tax import combined_percent
 
 
@@ -87,8 +87,3 @@ def tax_on_day(on: date) -> TaxInForce:
     for (kind, _), rate in sorted(standing.items()):
         rates.setdefault(kind, []).append(rate)
     return TaxInForce(rates, dict(PlantTax.objects.values_list("plant", "kind")) if rates else {})
-
-
-def exemption_of(buyer: Buyer | None) -> str:
-    """Return why a buyer pays no tax, or nothing."""
-    return f"Exempt, certificate {buyer.certificate}" if buyer and buyer.tax_exempt else ""

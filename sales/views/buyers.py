@@ -19,6 +19,7 @@ from sales.forms.buyer_filter import BuyerFilter
 from sales.forms.buyers import BuyerForm, facts_of
 from sales.models import Buyer
 from sales.queries.buyers import bought_by, history_of, listed_buyers, margin_with
+from sales.queries.certificates import certificate_warning, standing_certificates
 from sales.queries.document_list import owed_in_all
 from sales.queries.on_account import account_rows, on_account
 from sales.tables.buyers import BuyerTable
@@ -53,6 +54,7 @@ def buyer(request: HttpRequest, pk: int) -> HttpResponse:
     found = get_object_or_404(Buyer, pk=pk)
     documents = history_of(found)
     owing = documents.exclude(open=Decimal(0))
+    certificates = standing_certificates(found) if found.tax_exempt else []
     return list_page(
         request,
         DocumentTable,
@@ -66,6 +68,8 @@ def buyer(request: HttpRequest, pk: int) -> HttpResponse:
             "on_account": on_account(found),
             "payments": account_rows(found),
             "most": bought_by(found),
+            "certificates": certificates,
+            "certificate_warning": certificate_warning(certificates, timezone.localdate()),
             "contacts": found.contacts.filter(is_former=False),
             "margin": margin_with(found, counted_by_default()),
         },

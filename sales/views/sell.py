@@ -20,6 +20,7 @@ from sales import operations
 from sales.forms.basket import NUMBER
 from sales.forms.sell import SaleForm
 from sales.operations.documents import tax_of_sale
+from sales.queries.certificates import exemption_trouble
 from sales.queries.stand import round_amounts_over, stand_plants
 
 may_sell = permission_required("sales.add_document", raise_exception=True)
@@ -120,6 +121,7 @@ def _context(request, form):
         "net": net,
         "tax": tax,
         "total": total,
+        "taxed_because": exemption_trouble(form.chosen_buyer, form.on) if tax.tax else "",
         "cash": cash,
         "on_account": form.on_account,
         "change": given - cash if given and form.lines and given >= cash else None,

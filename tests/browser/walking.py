@@ -15,10 +15,10 @@ WRITTEN_TO = {
     *("hold-let-go", "undo-hold", "ready-back"),
     *("supply-undo", "bill-undo", "closing-close", "closing-reopen"),
     *("paid-ahead-charge", "paid-ahead-undo"),
-    *("contact-remove", "contact-back"),
+    *("contact-remove", "contact-back", "certificate-remove", "certificate-back"),
 }
 # The demo nursery has none to open; tests of their own read these pages.
-NOT_IN_THE_DEMO = {"bill", "paid-ahead", "hold", "hold-change", "hand-over"}
+NOT_IN_THE_DEMO = {"bill", "paid-ahead", "hold", "hold-change", "hand-over", "certificate-add"}
 DOORS = {"welcome", "login", "logout"}
 DRAWN = {
     *("lot-chart", "lot-life-chart", "batch-chart", "supply-chart"),
