@@ -14,7 +14,7 @@ from django.db import connection
 from django.urls import reverse
 
 from inventory import operations
-from inventory.costing.categories import PAID
+from inventory.costing.categories import CATEGORIES, PAID
 from inventory.models import Batch, CostEntry, LotBalance, Person, WorkEntry
 from inventory.operations.closing import close_period
 from inventory.operations.rebuild import rebuild
@@ -24,12 +24,11 @@ from inventory.queries.closings import closing_differences
 from inventory.queries.proof import differences
 from nursery.append_only import install, remove
 from sales.ledger_file.exporting import export_ledger
-from sales.operations import set_price
 from sales.queries.journal import journal
-from sales.queries.price_page import price_rows
+from sales.queries.price_page import price_sheet
 from sales.queries.year import in_all, year_rows
 from sales.reports import REPORTS
-from tests.factories import DAY, NurseryFactory, UserFactory, lot_holding, sell_from
+from tests.factories import DAY, NurseryFactory, UserFactory, give_price, lot_holding, sell_from
 
 pytestmark = pytest.mark.django_db
 OLD = import_module("inventory.migrations.0011_own_time_of_old_entries")
@@ -192,15 +191,11 @@ def test_the_setting_says_what_pages_begin_with(client, sold):
 
 
 def test_prices_are_held_against_the_cost_counted(sold):
-    set_price(
-        plant=sold.plant,
-        container=sold.container,
-        amount=Decimal(7),
-        on=DAY,
-        request_id=uuid4(),
-    )
+    give_price(sold, "7")
 
-    (counted,), (paid,) = price_rows(on=DAY), price_rows(on=DAY, counted=PAID)
+    (counted,), (paid,) = (
+        price_sheet(on=DAY, counted=counting).rows for counting in (CATEGORIES, PAID)
+    )
 
     assert (counted.unit_cost, counted.is_below_cost) == (9, True)
     assert (paid.unit_cost, paid.is_below_cost) == (6, False)
