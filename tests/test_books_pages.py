@@ -10,6 +10,7 @@ import pytest
 
 from inventory import operations
 from tests.factories import (
+    BuyerFactory,
     NurseryFactory,
     PlantFactory,
     UserFactory,
@@ -19,6 +20,7 @@ from tests.factories import (
 )
 
 pytestmark = pytest.mark.django_db
+WAYS = ("plant", "container", "lot", "batch", "sale", "buyer", "channel", "month")
 PAGES = ("", "margin/", "losses/", "valuation/", "conservation/")
 
 
@@ -57,7 +59,9 @@ def test_the_books_of_an_empty_ledger_can_be_read(grower, page):
 
 # Margin as a share of the price, as in EX-29 and EX-30 of the trade's price arithmetic:
 # 30.00 − 12.00 = 18.00, which is 60 percent of the price.
-@pytest.mark.parametrize("by", ["plant", "container", "lot", "batch", "buyer", "month"])
+@pytest.mark.parametrize(
+    "by", ["plant", "container", "lot", "batch", "sale", "buyer", "channel", "month"]
+)
 def test_the_margin_is_price_less_cost_however_it_is_grouped(grower, season, by):
     text = text_of(grower, "margin/", by=by)
 
@@ -68,6 +72,25 @@ def test_the_margin_is_price_less_cost_however_it_is_grouped(grower, season, by)
     assert Decimal(figures["Revenue, $"]) == 30
     assert Decimal(figures["Cost of sales, $"]) == 12
     assert Decimal(figures["% of price"]) == 60
+
+
+def test_a_sale_in_the_margin_leads_to_its_paper_and_says_who_bought(grower, season):
+    paper = sell_from(season, 1, buyer=BuyerFactory(name="Orla Finch"), on=date(2025, 6, 3))
+
+    text = text_of(grower, "margin/", by="sale")
+
+    assert f'<a href="/invoices/{paper.pk}/">{paper.number}</a>' in text
+    assert "Orla Finch, 3 Jun 2025" in text
+    assert "walk-in, 1 May 2025" in text
+
+
+def test_the_margin_of_a_way_of_selling_is_drawn_in_words(grower, season):
+    sell_from(season, 1, buyer=BuyerFactory(kind="trade"), on=date(2025, 6, 3))
+
+    picture = grower.get("/books/margin/chart.svg", {"by": "channel"}).content.decode()
+
+    assert "<!-- to the trade -->" in picture
+    assert "<!-- at the stand -->" in picture
 
 
 def test_the_margin_covers_the_days_asked_for(grower, season):

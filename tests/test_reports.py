@@ -24,6 +24,7 @@ pytestmark = pytest.mark.django_db
 
 ROOT = Path(__file__).resolve().parent.parent
 SIX_PLACES = re.compile(r"-?\d+\.\d{6}")
+WAYS = ("lot", "plant", "container", "batch", "sale", "buyer", "channel", "month")
 MARGIN = (
     "key",
     "sold",
@@ -132,7 +133,9 @@ def test_an_empty_report_is_an_empty_list(name):
     assert printed(name, "table", on=on) == "Nothing to show.\n"
 
 
-@pytest.mark.parametrize("by", ["lot", "plant", "container", "batch", "buyer", "month"])
+@pytest.mark.parametrize(
+    "by", ["lot", "plant", "container", "batch", "sale", "buyer", "channel", "month"]
+)
 def test_margin_adds_up_by_whatever_is_asked(lot, by):
     rows = json.loads(printed("margin", by=by))
 

@@ -12,7 +12,9 @@ GROUPS = {
     "container": "Container",
     "lot": "Lot",
     "batch": "Batch",
+    "sale": "Sale",
     "buyer": "Buyer",
+    "channel": "Way of selling",
     "month": "Month",
 }
 

@@ -12,13 +12,25 @@ from inventory.models import Batch
 from inventory.queries.ledger_rows import carried_cost
 from inventory.queries.lineage import shares_of_movements
 from nursery.money import MILLION
+from sales.models import Buyer
 from sales.pricing import margin_percent
 
+# How plants were sold, by the kind of the buyer; whoever gave no name bought at the stand.
+AT_THE_STAND = "at the stand"
+CHANNELS = {
+    Buyer.Kind.LANDSCAPER: "to landscapers",
+    Buyer.Kind.GARDEN: "to gardeners",
+    Buyer.Kind.TRADE: "to the trade",
+    Buyer.Kind.OTHER: "to other buyers",
+}
+CHANNEL = " ".join(f"WHEN '{kind.value}' THEN '{words}'" for kind, words in CHANNELS.items())
 KEYS = {
+    "sale": "COALESCE(corrected.number, document.number)",
     "lot": "lot.code",
     "plant": "plant.name",
     "container": "container.code",
     "buyer": "COALESCE(buyer.name, 'walk-in')",
+    "channel": f"CASE buyer.kind {CHANNEL} ELSE '{AT_THE_STAND}' END",
     "month": "SUBSTR(CAST(m.date AS text), 1, 7)",
 }
 SOLD = """
@@ -30,6 +42,7 @@ JOIN sales_document document ON document.id = line.document_id
 JOIN inventory_lot lot ON lot.id = COALESCE(m.from_lot_id, m.to_lot_id)
 JOIN inventory_plant plant ON plant.id = lot.plant_id
 JOIN inventory_container container ON container.id = lot.container_id
+LEFT JOIN sales_document corrected ON corrected.id = document.corrects_id
 LEFT JOIN sales_buyer buyer ON buyer.id = document.buyer_id
 WHERE (CAST(%s AS date) IS NULL OR m.date >= %s)
   AND (CAST(%s AS date) IS NULL OR m.date <= %s)
@@ -86,10 +99,11 @@ def margin_by(
     on: date | None = None,
     counted: Counted = CATEGORIES,
 ) -> list[Margin]:
-    """Return the margin by lot, plant, container, batch, buyer or month.
+    """Return the margin by lot, plant, container, batch, sale, buyer, channel or month.
 
-    Covers sales and returns from `since` to the day `on`, both included. `counted` are
-    the categories of cost in it: PAID leaves the grower's own time out.
+    Covers sales and returns from `since` to the day `on`, both included. What came back
+    counts in the sale it was of. A channel is how plants were sold, by the kind its buyer
+    has now. `counted` are the categories of cost in it: PAID leaves the grower's own time out.
     """
     sums = SUMS.format(cost=carried_cost(counted))
     if what == "batch":

@@ -1,8 +1,11 @@
 """What sold plants brought and cost, as a table."""
 
 from datetime import date
+from functools import cached_property
 
 import django_tables2 as tables
+from django.urls import reverse
+from django.utils.html import format_html
 
 from nursery.listing import (
     ListTable,
@@ -14,6 +17,7 @@ from nursery.listing import (
 )
 from nursery.templatetags.nursery_tags import plain, plant_name
 from sales.forms.period import GROUPS
+from sales.models import Document
 
 
 def key_in_words(key: str, by: str) -> str:
@@ -28,7 +32,7 @@ class EachColumn(UnitCostColumn):
 
 
 class MarginTable(ListTable):
-    """One row for each plant, container, lot, batch, buyer or month."""
+    """One row for each plant, container, lot, batch, sale, buyer, way of selling or month."""
 
     key = tables.Column()
     sold = NumberColumn()
@@ -47,8 +51,26 @@ class MarginTable(ListTable):
         super().__init__(rows, *args, **kwargs)
         self.columns["key"].column.verbose_name = GROUPS[by]
 
+    @cached_property
+    def sales_shown(self) -> dict[str, Document]:
+        """The sales that this page of the table names, by their numbers."""
+        numbers = [row.record.key for row in self.paginated_rows]
+        return Document.objects.select_related("buyer").in_bulk(numbers, field_name="number")
+
     def render_key(self, value):
+        if self.by == "sale":
+            sale = self.sales_shown[value]
+            return format_html(
+                '<a href="{}">{}</a> <small class="soft">{}, {}</small>',
+                reverse("sales:document", args=[sale.pk]),
+                value,
+                sale.buyer or "walk-in",
+                f"{sale.date.day} {sale.date:%b %Y}",
+            )
         return plant_name(value) if self.by == "plant" else key_in_words(value, self.by)
+
+    def value_key(self, value):
+        return key_in_words(value, self.by)
 
     def render_sold(self, value):
         # A batch's part of a blended lot may be a fraction of a plant.

@@ -19,7 +19,7 @@ FLAT, TALL = 32, 42
 
 @require_safe
 def margin(request: HttpRequest) -> HttpResponse:
-    """Show the margin by plant, container, lot, batch, buyer or month."""
+    """Show the margin by plant, container, lot, batch, sale, buyer, way of selling or month."""
     form = MarginForm(request.GET)
     by, (since, until) = form.grouping, form.days
     counted = counted_in(request)
@@ -79,7 +79,7 @@ def _shown(rows, by):
 
 
 def _sentence(by, shown, found):
-    words = f"What was left of the sales of each {GROUPS[by].lower()}"
+    words = f"The margin of each {GROUPS[by].lower()}"
     if by == "month":
         return f"{words}{', the last months' if found > shown else ''}."
     if found > shown:
