@@ -18,6 +18,8 @@ from sales.queries.proof import account_differences, document_differences
 from sales.reports import REPORTS
 
 DATED = ("lots", "availability", "costs", "losses", "valuation", "conservation")
+# The kind of a buyer is no fact of the ledger file, so the way of selling is not compared.
+GROUPED = [by for by in (*KEYS, "batch") if by != "channel"]
 FACTS = ("movements", "costs", "placements", "counts")
 
 
@@ -37,7 +39,7 @@ def report(name: str, **options) -> list[dict]:
 def all_reports(on=None) -> dict[str, list[dict]]:
     """Return every report there is, each by its name and options; traces know no date."""
     found = {name: report(name, on=on) for name in DATED}
-    found |= {f"margin by {by}": report("margin", by=by, on=on) for by in (*KEYS, "batch")}
+    found |= {f"margin by {by}": report("margin", by=by, on=on) for by in GROUPED}
     if on is None:
         found |= {f"trace lot {lot}": report("trace", lot=lot.code) for lot in Lot.objects.all()}
         found |= {
