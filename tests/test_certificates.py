@@ -12,7 +12,7 @@ from inventory.models import Nursery
 from nursery.today import groups_to_do
 from sales import operations
 from sales.errors import SaleRefused
-from sales.models import Certificate, TaxRate
+from sales.models import Buyer, Certificate, TaxRate
 from sales.queries.certificates import certificates_due, counts_back_to, exemption_trouble
 from tests.factories import (
     BuyerFactory,
@@ -23,6 +23,7 @@ from tests.factories import (
     lot_holding,
     sell_from,
 )
+from tests.test_hold import held
 
 pytestmark = pytest.mark.django_db
 LAST = date(2026, 3, 31)
@@ -92,6 +93,15 @@ def test_the_stand_is_silent_where_nothing_is_taxed_anyway(office):
     page = office.get(reverse("sales:sell"), query, follow=True).content.decode()
 
     assert "this sale is taxed" not in page
+
+
+def test_handing_over_what_was_held_says_too_why_it_is_taxed(office):
+    hold = held(lot_holding(20), 5)
+    Buyer.objects.update(tax_exempt=True)
+
+    page = office.get(reverse("sales:hand-over", args=[hold.pk]), follow=True).content.decode()
+
+    assert "No exemption certificate is written down: this sale is taxed. Enter it." in page
 
 
 # EX-51, derived from Streamlined Sales Tax guidelines of 2011 (read in summary): 90 days.

@@ -14,7 +14,9 @@ from nursery.undo import offer_undo
 from sales import operations
 from sales.forms.holds import HandOverForm
 from sales.models import Hold
+from sales.queries.certificates import exemption_trouble
 from sales.queries.holds import standing_of
+from sales.queries.taxes import tax_on_day
 
 may_sell = permission_required("sales.add_document", raise_exception=True)
 
@@ -24,7 +26,8 @@ may_sell = permission_required("sales.add_document", raise_exception=True)
 def hand_over(request: HttpRequest, pk: int) -> HttpResponse:
     """Hand plants of a hold over and issue the invoice; the rest stays held."""
     found = get_object_or_404(Hold.objects.select_related("buyer"), pk=pk)
-    standing = standing_of(found, timezone.localdate())
+    today = timezone.localdate()
+    standing = standing_of(found, today)
     form = HandOverForm(request.POST or None, standing=standing)
     if known := saved_before(request, form):
         return known
@@ -38,4 +41,6 @@ def hand_over(request: HttpRequest, pk: int) -> HttpResponse:
             offer_undo(request, f"Handed over to {found.buyer} on {document}.", undo)
             return go_to(request, "sales:document", document.pk)
     context = {"place": "sell", "hold": found, "standing": standing, "form": form}
+    if tax_on_day(today).is_any:
+        context["taxed_because"] = exemption_trouble(found.buyer, today)
     return render(request, "sales/hand_over.html", context)
