@@ -29,7 +29,8 @@ def taxed_twice(document):
 
 
 def contact(**facts) -> Contact:
-    return Contact.objects.create(buyer=Buyer.objects.create(name="B"), **facts)
+    buyer = Buyer.objects.create(name="B")
+    return Contact.objects.create(buyer=buyer, request_id=uuid4(), **facts)
 
 
 def certificate(**facts) -> Certificate:
