@@ -133,6 +133,8 @@ def part_refused(standing: Standing, part: NextPart) -> LedgerError | None:
 
 def _standings(rows) -> list[Standing]:
     rows = list(rows)
+    if not rows:
+        return []
     parts = defaultdict(list)
     in_force = Bill.objects.filter(paid_ahead__in=rows, reverses=None, reversed_by=None)
     for part in in_force.order_by("-last_day", "-pk"):
