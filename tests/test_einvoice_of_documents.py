@@ -16,7 +16,7 @@ from sales.einvoice.issued import enclosed, invoice_of, wanting
 from sales.einvoice.xml import cii, ubl
 from sales.models import Buyer, PlantTax, TaxRate
 from tests.einvoice_oracle import arithmetic_faults, rules_broken, schema_faults
-from tests.factories import DAY, UserFactory, lot_holding
+from tests.factories import DAY, UserFactory, exempt_buyer, lot_holding
 
 pytestmark = pytest.mark.django_db
 BEGIN = date(2020, 1, 1)
@@ -102,11 +102,10 @@ def test_what_was_paid_that_day_is_prepaid_and_later_payments_change_nothing(nur
 def test_exempt_and_untaxed_invoices_say_why(nursery, buyer, syntax):
     untaxed = sold(buyer, "9.99")
     rates()
-    Buyer.objects.filter(pk=buyer.pk).update(tax_exempt=True, certificate="E-17")
-    buyer.refresh_from_db()
     lot = lot_holding(5, "LX")
     items = [operations.Item(lot.plant, lot.container, 1, lot, Decimal(4))]
-    exempt = operations.sell(items=items, on=DAY, buyer=buyer, request_id=uuid4())
+    named = exempt_buyer(name="Fallow Grounds", country="FR")
+    exempt = operations.sell(items=items, on=DAY, buyer=named, request_id=uuid4())
 
     for document, category in ((untaxed, "O"), (exempt, "E")):
         invoice = invoice_of(document)

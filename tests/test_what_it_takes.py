@@ -179,12 +179,14 @@ def test_the_cost_of_a_plant_opens_down_to_the_purchase_of_its_pot(grower):
     story = grower.get(page("lot", lot.pk)).content.decode()
     assert "40 pieces Pots #1" in story
     assert "30 minutes, Jory" in story
-    link = page("supply", pots.pk)
-    assert f'href="{link}"' in story
+    used = page("supply-use", pots.entries.get(kind="used").pk)
+    assert f'href="{used}"' in story
 
-    supply_page = grower.get(link).content.decode()
-    assert "Potted up 40" in supply_page
-    assert "Bought 100 pieces from Marrowgate Pot Works for $40.00" in supply_page
+    use_page = grower.get(used).content.decode()
+    assert "Marrowgate Pot Works" in use_page and "40.00" in use_page
+    link = page("supply", pots.pk)
+    assert f'href="{link}"' in use_page
+    assert "Potted up 40" in grower.get(link).content.decode()
 
 
 def test_an_undone_potting_tells_no_supplies(grower):
