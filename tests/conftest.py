@@ -7,6 +7,7 @@ import pytest
 from django.apps import apps
 from django.db import connections
 from django.test import TransactionTestCase
+from hypothesis import settings
 
 from nursery import append_only
 
@@ -20,6 +21,9 @@ CHROMIUM_ARGUMENTS = [
     "--disable-component-update",
     "--disable-sync",
 ]
+# No test asks how fast the machine is.
+settings.register_profile("nursery", deadline=None)
+settings.load_profile("nursery")
 REQUIRE_ALL = os.environ.get("NURSERY_REQUIRE_ALL") == "1"
 
 
