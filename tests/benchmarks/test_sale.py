@@ -109,13 +109,14 @@ def make_new(rows):
     for table in TABLES:
         if "id" in rows[table]:
             rows[table]["id"] += 1
-    operation, movement, carried, document, line, take, payment = rows.values()
+    operation, movement, carried, document, line, tax, take, payment = rows.values()
     operation["request_id"], payment["request_id"] = uuid4().hex, uuid4().hex
     document["serial"] += 1
     document["number"] = f"{document['series']}-{document['serial']:04d}"
     movement["operation_id"] = operation["id"]
     carried["movement_id"] = take["movement_id"] = movement["id"]
-    line["document_id"] = payment["document_id"] = document["id"]
+    for row in (line, tax, payment):
+        row["document_id"] = document["id"]
     take["line_id"] = line["id"]
 
 
