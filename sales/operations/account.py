@@ -7,6 +7,7 @@ from uuid import UUID
 from inventory.models import Nursery
 from inventory.operations.posting import ledger_held, refuse_closed
 from nursery.cash import in_cash
+from nursery.context import current_nursery
 from nursery.money import format_money
 from sales.errors import SaleRefused
 from sales.models import Buyer, Document, Payment
@@ -135,7 +136,7 @@ def paid_at_once(document: Document, method: str, request_id: UUID) -> None:
         usable = min(_free(document.buyer, on), total) if document.buyer else Decimal(0)
         parts = moved(document, usable)
     else:
-        step = Nursery.current().smallest_cash if method == Method.CASH else Decimal(0)
+        step = current_nursery().smallest_cash if method == Method.CASH else Decimal(0)
         paid = in_cash(total, step)
         parts = [Part(method, paid, document), Part(Method.ROUNDING, total - paid, document)]
     write_payments([part for part in parts if part.amount], on, request_id)

@@ -7,6 +7,7 @@ from decimal import Decimal
 from functools import cache
 
 from inventory.models import Container, Lot, Movement, Nursery, Plant
+from nursery.context import current_nursery
 from nursery.money import currency_digits
 from sales.models import Buyer, Document, DocumentLine, DocumentTax, Take
 from sales.operations.numbering import Numbers, given_number
@@ -56,7 +57,7 @@ def issue_sale(
 
 def issue_sales(sales: Iterable[SaleDraft], numbers: Numbers) -> list[Document]:
     """Issue many sales at once; those that bring no number get the next."""
-    nursery = Nursery.current()
+    nursery = current_nursery()
     tax_on, digits = cache(tax_on_day), currency_digits(nursery.currency)
     issued_by = seller_facts(nursery)
     documents = []

@@ -10,6 +10,7 @@ from uuid import UUID, uuid5
 from inventory.models import Container, Lot, Operation, Plant
 from inventory.operations.leave import draft_sale
 from inventory.operations.posting import ledger_held, post
+from nursery.context import asked_once
 from sales.errors import SaleRefused
 from sales.models import Buyer, Document, HandedOver, HoldLine
 from sales.operations.account import paid_at_once
@@ -52,7 +53,7 @@ def sell(
     no plants, no price, plants held for another, or a price of nothing without a note that
     says why; NotEnoughPlants where lots run short.
     """
-    with ledger_held():
+    with ledger_held(), asked_once():
         done = document_of_request(request_id)
         if done:
             return done

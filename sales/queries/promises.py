@@ -46,6 +46,9 @@ def promised(on: date | None = None, plants: Collection[int] | None = None) -> P
 
 def promised_lines(on: date, plants: Collection[int] | None = None) -> list[HoldLine]:
     """Return the lines in force on a day with something still to hand over."""
+    if plants is not None and not HoldLine.objects.filter(plant__in=plants).exists():
+        # A sale asks of its few plants, and nearly always nothing was ever promised of them.
+        return []
     rows = HoldLine.objects.promised(on).select_related("hold__buyer", "plant", "container", "lot")
     return list(rows if plants is None else rows.filter(plant__in=plants))
 
