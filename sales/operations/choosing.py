@@ -88,7 +88,7 @@ def ready_lots(item, on: date):
         standing = standing.filter(grade=item.of_hold.grade)
     # What stands in a tray is sold as it is; its day is that of the plants it will become.
     standing = standing.filter(ready_by(on) | Q(container__kind="propagation"))
-    return standing.select_related("plant", "container").order_by("began_on", "pk")
+    return standing.select_related("plant", "container", "balance").order_by("began_on", "pk")
 
 
 def _lots_for(item, shelf):

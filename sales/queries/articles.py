@@ -11,5 +11,6 @@ def article_numbers(on: date | None = None) -> dict[tuple[int, int], str]:
     if on:
         rows = rows.filter(valid_from__lte=on)
     # Later rows overwrite earlier ones.
-    last = {(row.plant_id, row.container_id): row.gtin for row in rows}
+    numbers = rows.values_list("plant", "container", "gtin")
+    last = {(plant, container): gtin for plant, container, gtin in numbers}
     return {key: gtin for key, gtin in last.items() if gtin}
