@@ -90,7 +90,6 @@ class Invoice:
     prepaid: Decimal = Decimal(0)
     corrects: str = ""
     corrects_issued_on: date | None = None
-    buyer_reference: str = ""
 
     @property
     def is_credit(self) -> bool:
