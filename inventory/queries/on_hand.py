@@ -20,12 +20,16 @@ def in_force(rows: QuerySet) -> QuerySet:
 
 def on_hand_on(lot: Lot, on: date) -> int:
     """Return the plants in `lot` at the end of the day `on`."""
-    on_hand, last_on = LotBalance.objects.values_list("on_hand", "last_on").get(lot=lot)
-    if last_on is None or last_on <= on:
-        return on_hand
+    return on_hand_by(LotBalance.objects.only("on_hand", "last_on").get(lot=lot), on)
+
+
+def on_hand_by(balance: LotBalance, on: date) -> int:
+    """Return the plants at the end of the day `on` in the lot of that balance, just read."""
+    if balance.last_on is None or balance.last_on <= on:
+        return balance.on_hand
     later = Movement.objects.filter(date__gt=on)
-    came, left = later.filter(to_lot=lot), later.filter(from_lot=lot)
-    return on_hand - plants_in(came) + plants_in(left)
+    came, left = later.filter(to_lot=balance.lot_id), later.filter(from_lot=balance.lot_id)
+    return balance.on_hand - plants_in(came) + plants_in(left)
 
 
 def plants_in(movements: QuerySet) -> int:

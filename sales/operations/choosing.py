@@ -7,7 +7,7 @@ from datetime import date
 from django.db.models import Q
 
 from inventory.models import Lot
-from inventory.operations.book import BOOK
+from inventory.queries.on_hand import on_hand_by
 from sales.errors import SaleRefused
 from sales.models import HoldLine
 from sales.promising import allocate
@@ -35,8 +35,11 @@ class Shelf:
         self.taken: dict[int, int] = {}
 
     def take(self, lot: Lot, most: int) -> int:
-        """Take as many of a lot as are free, up to `most`; return how many."""
-        on_hand = BOOK.on_hand(lot, self.on) - self.taken.get(lot.pk, 0)
+        """Take as many of a lot as are free, up to `most`; return how many.
+
+        The lot was read with its balance, under the ledger's lock.
+        """
+        on_hand = on_hand_by(lot.balance, self.on) - self.taken.get(lot.pk, 0)
         quantity = max(0, min(most, on_hand, self.left.get(lot.pk, on_hand)))
         self.take_all(lot, quantity)
         return quantity

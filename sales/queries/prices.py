@@ -5,6 +5,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
+from typing import NamedTuple
 
 from inventory.models import Nursery
 from nursery.context import current_nursery
@@ -28,7 +29,7 @@ class PriceBook:
     """
 
     def __init__(self, on: date | None = None, plants: Iterable[int] | None = None):
-        self.prices: dict[tuple, dict[int, Price]] = defaultdict(dict)
+        self.prices: dict[tuple, dict[int, PriceRow]] = defaultdict(dict)
         for row in prices_in_force(on, plants):
             self.prices[row.list, row.plant_id, row.container_id, row.grade][row.least] = row
 
@@ -61,16 +62,29 @@ class PriceBook:
         return quote.amount if quote else None
 
 
-def prices_in_force(on: date | None = None, plants: Iterable[int] | None = None) -> list[Price]:
+class PriceRow(NamedTuple):
+    """A price in force: what it is for, what it is, since when."""
+
+    list: str
+    plant_id: int
+    container_id: int
+    grade: str
+    least: int
+    amount: Decimal | None
+    valid_from: date
+
+
+def prices_in_force(on: date | None = None, plants: Iterable[int] | None = None) -> list[PriceRow]:
     """Return the last row of each price begun by that day, leaving out those ended."""
-    rows = Price.objects.order_by("valid_from", "pk")
+    rows = Price.objects.order_by("valid_from", "pk").values_list(*PriceRow._fields)
     if on:
         rows = rows.filter(valid_from__lte=on)
     if plants is not None:
         rows = rows.filter(plant__in=set(plants))
     # Later rows overwrite earlier ones.
-    last = {(row.list, row.plant_id, row.container_id, row.grade, row.least): row for row in rows}
-    return [row for row in last.values() if row.amount is not None]
+    last = {row[:5]: row for row in rows}
+    prices = (PriceRow(*row) for row in last.values())
+    return [price for price in prices if price.amount is not None]
 
 
 class SalePrices:
