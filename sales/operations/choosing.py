@@ -1,5 +1,6 @@
 """Choose the lots that a sale takes from, leaving what is held for others. Ledger held."""
 
+from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import replace
 from datetime import date
@@ -77,33 +78,41 @@ def lots_of_items(items: Iterable, on: date) -> list[list[tuple[Lot, int]]]:
         if item.of_hold:
             handed[item.of_hold] = handed.get(item.of_hold, 0) + item.quantity
     shelf = Shelf({item.plant.pk for item in items}, on, handed)
-    found = [list(_lots_for(item, shelf)) for item in items]
+    ready = ready_lots(items, on)
+    found = [list(_lots_for(item, shelf, ready)) for item in items]
     shelf.refuse_held()
     return found
 
 
-def ready_lots(item, on: date):
-    """Return the lots that can give an item's plants, oldest first."""
+def ready_lots(items: Iterable, on: date) -> dict[tuple[int, int], list[Lot]]:
+    """Return the lots that can give the plants of items, oldest first, by (plant, container)."""
+    items = [item for item in items if not item.lot]
+    if not items:
+        return {}
     standing = Lot.objects.filter(
-        plant=item.plant, container=item.container, balance__on_hand__gt=0
+        plant__in={item.plant.pk for item in items},
+        container__in={item.container.pk for item in items},
+        balance__on_hand__gt=0,
     )
-    if item.of_hold and item.of_hold.grade:
-        standing = standing.filter(grade=item.of_hold.grade)
     # What stands in a tray is sold as it is; its day is that of the plants it will become.
     standing = standing.filter(ready_by(on) | Q(container__kind="propagation"))
-    return standing.select_related("plant", "container", "balance").order_by("began_on", "pk")
+    lots: dict[tuple[int, int], list[Lot]] = defaultdict(list)
+    for lot in standing.select_related("plant", "container", "balance").order_by("began_on", "pk"):
+        lots[lot.plant_id, lot.container_id].append(lot)
+    return lots
 
 
-def _lots_for(item, shelf):
+def _lots_for(item, shelf, ready):
     if item.lot:
         shelf.take_all(item.lot, item.quantity)
         yield item.lot, item.quantity
         return
     wanted = item.quantity
-    for lot in ready_lots(item, shelf.on):
+    grade = item.of_hold.grade if item.of_hold else ""
+    for lot in ready.get((item.plant.pk, item.container.pk), ()):
         if not wanted:
             break
-        if quantity := shelf.take(lot, wanted):
+        if grade in ("", lot.grade) and (quantity := shelf.take(lot, wanted)):
             wanted -= quantity
             yield lot, quantity
     if wanted:

@@ -6,8 +6,9 @@ from datetime import date
 from decimal import Decimal
 from uuid import UUID
 
-from inventory.models import Container, Nursery, Plant
+from inventory.models import Container, Plant
 from inventory.operations.posting import ledger_held
+from nursery.context import current_currency
 from nursery.money import round_to_currency
 from sales.errors import SaleRefused
 from sales.models import Price, PriceList
@@ -37,7 +38,7 @@ def set_prices(*, prices: Iterable[NewPrice], on: date, request_id: UUID, by=Non
         done = list(Price.objects.filter(request_id=request_id))
         if done:
             return done
-        currency = Nursery.current().currency
+        currency = current_currency()
         rows = [_row(price, currency, valid_from=on, request_id=request_id) for price in prices]
         if not rows:
             raise SaleRefused("No price was changed.", field="price")
@@ -56,7 +57,7 @@ def undo_prices(*, request_id: UUID, by=None) -> int:
 
 def whole_in_currency(price: Decimal, currency: str = "") -> Decimal:
     """Return a price that the nursery's currency can pay, or raise SaleRefused."""
-    currency = currency or Nursery.current().currency
+    currency = currency or current_currency()
     if price < 0:
         raise SaleRefused("A price cannot be less than nothing.", field="price")
     if price != round_to_currency(price, currency):
