@@ -261,6 +261,9 @@ REFUSED = {
     "sales_buyer_discount_is_a_percentage": lambda lot: Buyer.objects.create(
         name="B", discount_percent=100
     ),
+    "sales_buyer_is_same_as_another": lambda lot: Buyer.objects.create(
+        id=77, name="B", same_as_id=77
+    ),
     "sales_document_serial_is_used_once": lambda lot: [
         document(number=number, series="2025", serial=1) for number in ("A", "B")
     ],

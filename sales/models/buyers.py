@@ -1,17 +1,34 @@
 """Who buys."""
 
 from django.db import models
-from django.db.models import Q
+from django.db.models import F, Q
+from django.db.models.functions import Coalesce
 
 from inventory.models.letterhead import LANGUAGES
 from nursery.address import Addressed
 from sales.models.prices import PriceList
 
 
+class BuyerQuerySet(models.QuerySet):
+    """Buyers, of which some were written down twice."""
+
+    def kept(self):
+        """Return each buyer once: the one kept of those that are the same."""
+        return self.filter(same_as=None)
+
+
+def who_counts(path: str = "") -> Coalesce:
+    """Return the key of the buyer who counts for the one at a path, as "document__buyer"."""
+    return Coalesce(f"{path}__same_as", path) if path else Coalesce("same_as", "pk")
+
+
 class Buyer(Addressed):
     """A person or firm that buys by name. A walk-in at the stand needs none.
 
-    `price_list` is chosen for this buyer; blank is the usual one of its kind.
+    `price_list` is chosen for this buyer; blank is the usual one of its kind. One written
+    down twice is `same_as` the one kept, whose facts count; what stands with either, such as
+    invoices, money, holds, people and certificates, is theirs together. A trigger keeps this
+    one level deep: the one kept is never itself the same as another.
     """
 
     class Kind(models.TextChoices):
@@ -40,6 +57,12 @@ class Buyer(Addressed):
         help_text="Only with a certificate in date. Check with your tax authority.",
     )
     note = models.TextField(blank=True)
+    same_as = models.ForeignKey(
+        "self", models.PROTECT, null=True, blank=True, related_name="doubles", editable=False
+    )
+    merge_request_id = models.UUIDField(null=True, blank=True, unique=True, editable=False)
+
+    objects = BuyerQuerySet.as_manager()
 
     class Meta:
         ordering = ["name"]
@@ -54,10 +77,25 @@ class Buyer(Addressed):
                 name="sales_buyer_price_list_is_known",
                 condition=Q(price_list="") | Q(price_list__in=PriceList.values),
             ),
+            models.CheckConstraint(
+                name="sales_buyer_is_same_as_another",
+                condition=Q(same_as__isnull=True) | ~Q(same_as=F("id")),
+            ),
         ]
 
     def __str__(self):
         return self.name
+
+    @property
+    def kept(self) -> "Buyer":
+        """The buyer who counts: the one kept of those that are the same."""
+        return self.same_as or self
+
+    @property
+    def entries(self) -> BuyerQuerySet:
+        """This buyer as often as written down: what belongs to any of them is theirs."""
+        kept = self.same_as_id or self.pk
+        return Buyer.objects.filter(Q(pk=kept) | Q(same_as=kept))
 
     @property
     def list_in_use(self) -> str:

@@ -9,7 +9,7 @@ from sales.operations.account import (
 )
 from sales.operations.accounts import name_account
 from sales.operations.articles import NewNumber, set_article_numbers, undo_article_numbers
-from sales.operations.buyers import add_buyer, change_buyer
+from sales.operations.buyers import add_buyer, change_buyer, merge_buyers, split_buyer
 from sales.operations.certificates import (
     add_certificate,
     put_certificate_back,
@@ -48,6 +48,7 @@ __all__ = [
     "keep_on_account",
     "let_go",
     "let_go_of_hold",
+    "merge_buyers",
     "name_account",
     "pay",
     "pay_several",
@@ -60,6 +61,7 @@ __all__ = [
     "set_article_numbers",
     "set_prices",
     "set_tax_rate",
+    "split_buyer",
     "take_back",
     "take_on_account",
     "tax_plant",

@@ -7,6 +7,7 @@ from django.db import IntegrityError, transaction
 from inventory.operations.posting import ledger_held
 from sales.errors import SaleRefused
 from sales.models import Buyer
+from sales.queries.proof import overdrawn_accounts
 
 FACTS = (
     "name",
@@ -39,6 +40,61 @@ def change_buyer(*, buyer: Buyer, request_id: UUID, by=None, **facts) -> Buyer:
     """Change what is known of a buyer. Documents issued already keep their terms."""
     with ledger_held():
         return _written(Buyer.objects.select_for_update().get(pk=buyer.pk), facts)
+
+
+def merge_buyers(*, kept: Buyer, merged: Buyer, request_id: UUID, by=None) -> Buyer:
+    """Say that a buyer was written down twice, and return the one who is the same as `kept`.
+
+    The facts of the one kept count from now on; what stands with the other is theirs too.
+    No document changes. The same request again changes nothing. Raises SaleRefused for one
+    and the same entry, and where either is merged already in a way that would make a chain.
+    """
+    with ledger_held():
+        done = Buyer.objects.filter(merge_request_id=request_id).first()
+        if done:
+            return done
+        kept, merged = (Buyer.objects.get(pk=one.pk) for one in (kept, merged))
+        if merged.same_as_id != kept.pk:
+            _refuse_chain(kept, merged)
+            merged.same_as, merged.merge_request_id = kept, request_id
+            merged.save(update_fields=["same_as", "merge_request_id"])
+        return merged
+
+
+def split_buyer(*, buyer: Buyer, by=None) -> None:
+    """Say that a buyer is two after all: undo `merge_buyers`.
+
+    Raises SaleRefused where money of one was used for the other since.
+    """
+    with ledger_held():
+        together = list(buyer.entries)
+        Buyer.objects.filter(pk=buyer.pk).update(same_as=None)
+        for name, _, _ in overdrawn_accounts(of=together):
+            raise SaleRefused(
+                f"Money of the other was used for {name} while they were one. Undo that payment "
+                "first; then they are two again."
+            )
+
+
+def _refuse_chain(kept, merged):
+    if kept == merged:
+        raise SaleRefused("Choose another buyer: this one is the same as itself.", field="other")
+    if kept.same_as:
+        raise SaleRefused(
+            f"{kept} is the same buyer as {kept.same_as}. Keep {kept.same_as}.", field="other"
+        )
+    if merged.same_as:
+        raise SaleRefused(
+            f"{merged} is the same buyer as {merged.same_as}. Say first that they are two after "
+            "all.",
+            field="other",
+        )
+    if double := merged.doubles.first():
+        raise SaleRefused(
+            f"{merged} is kept for {double} too. Keep {merged} instead, or say first that "
+            f"{double} is another buyer after all.",
+            field="other",
+        )
 
 
 def _written(buyer, facts):

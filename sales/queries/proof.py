@@ -1,14 +1,15 @@
 """Prove that documents agree with the plants that left, and buyers' accounts with what was paid."""
 
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from datetime import date
 from decimal import Decimal
 
 from django.db.models import F, Sum
+from django.db.models.functions import Coalesce
 
 from nursery.fields import MoneyField
-from sales.models import Document, DocumentLine, Payment
+from sales.models import Buyer, Document, DocumentLine, Payment
 
 
 def document_differences() -> Iterator[str]:
@@ -47,12 +48,18 @@ def account_differences() -> Iterator[str]:
         yield f"The account of {buyer} held {held.normalize():f} on {day.isoformat()}."
 
 
-def overdrawn_accounts() -> Iterator[tuple[str, date, Decimal]]:
-    """Yield (buyer, day, what it held) wherever an account held less than nothing."""
+def overdrawn_accounts(of: Collection[Buyer] | None = None) -> Iterator[tuple[str, date, Decimal]]:
+    """Yield (buyer, day, what it held) wherever an account, of these, held less than nothing.
+
+    Buyers who are the same have one account.
+    """
+    rows = Payment.objects.filter(buyer__isnull=False)
+    if of is not None:
+        rows = rows.filter(buyer__in=of)
     held: dict[str, Decimal] = defaultdict(Decimal)
-    rows = Payment.objects.filter(buyer__isnull=False).order_by("buyer__name", "date")
-    days = rows.values("buyer__name", "date").annotate(sum=Sum("amount"))
-    for buyer, day, amount in days.values_list("buyer__name", "date", "sum"):
-        held[buyer] += amount
-        if held[buyer] < 0:
-            yield buyer, day, held[buyer]
+    rows = rows.annotate(owner=Coalesce("buyer__same_as__name", "buyer__name"))
+    days = rows.order_by("owner", "date").values("owner", "date").annotate(sum=Sum("amount"))
+    for owner, day, amount in days.values_list("owner", "date", "sum"):
+        held[owner] += amount
+        if held[owner] < 0:
+            yield owner, day, held[owner]
