@@ -6,7 +6,15 @@ from decimal import Decimal
 from uuid import uuid4
 
 from inventory.models import Lot, Movement
-from sales.models import HandedOver, Hold, HoldChange, HoldLine, HoldNumber
+from sales.models import (
+    HandedOver,
+    Hold,
+    HoldChange,
+    HoldDeposit,
+    HoldLine,
+    HoldNumber,
+    Payment,
+)
 from tests.factories import DAY, BuyerFactory
 
 
@@ -34,6 +42,7 @@ def hold_and_hand_over(lot: Lot) -> None:
     """Leave a row in each table of holds that only grows."""
     one = number(lot, 0, 3).line
     HandedOver.objects.create(line=one, movement=Movement.objects.filter(kind="sold").first())
+    HoldDeposit.objects.create(hold=one.hold, payment=Payment.objects.first())
 
 
 HOLD_RULES: dict[str, Callable[[Lot], object]] = {

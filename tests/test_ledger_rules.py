@@ -71,6 +71,7 @@ TABLES = [
     "sales_holdchange",
     "sales_holdnumber",
     "sales_handedover",
+    "sales_holddeposit",
 ]
 
 

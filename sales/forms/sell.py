@@ -11,7 +11,7 @@ from sales.forms.amounts import AmountField
 from sales.forms.basket import BasketLine, read_basket
 from sales.forms.payments import MONEY
 from sales.models import Buyer
-from sales.queries.on_account import free_on_account
+from sales.queries.deposits import free_beside_deposits
 from sales.queries.paying import ON_ACCOUNT
 
 LATER = "later"
@@ -80,7 +80,7 @@ class SaleForm(OperationForm):
     def on_account(self) -> Decimal:
         """What the chosen buyer has on account for this sale."""
         buyer = self.chosen_buyer
-        return free_on_account(buyer, self.on) if buyer else Decimal(0)
+        return free_beside_deposits(buyer, self.on) if buyer else Decimal(0)
 
     @property
     def cash_given(self) -> Decimal | None:

@@ -16,7 +16,7 @@ from django.db.models import QuerySet
 from django.db.models.functions import Coalesce
 
 from inventory.models import Batch, Movement, Operation, Person, Supply
-from sales.ledger_file.holds import hold_rows, key_of, ready_rows
+from sales.ledger_file.holds import deposit_keys, hold_rows, key_of, ready_rows
 from sales.ledger_file.prices import article_rows, price_rows
 from sales.ledger_file.rows import (
     COLUMNS,
@@ -266,6 +266,7 @@ def _payment_rows() -> Iterator[dict]:
     # What was entered together stands together, whatever the order an import wrote it in.
     together = Coalesce("part_of", "pk")
     payments = payments.select_related("document", "buyer").order_by("date", together, "pk")
+    holds = deposit_keys()
     for payment in payments.iterator(chunk_size=CHUNK):
         yield {
             "date": payment.date,
@@ -275,6 +276,7 @@ def _payment_rows() -> Iterator[dict]:
             "amount": payment.amount,
             "treatment": payment.method,
             "note": payment.note,
+            **({"hold": holds[payment.pk]} if payment.pk in holds else {}),
         }
 
 

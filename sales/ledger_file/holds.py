@@ -4,7 +4,8 @@
 container, or of a lot, to `buyer` until the day `until`, at `price` where one was agreed;
 `treatment` is "ahead" where they still grew. `hold` is the key of the line: what stands
 before its point is common to all lines of one hold. A sale that handed its plants over
-bears the key too.
+bears the key too, and a `payment` on the buyer's account that is its deposit the part before
+the point.
 """
 
 from collections import defaultdict
@@ -14,7 +15,15 @@ from datetime import date
 from inventory.models import Lot, Movement
 from sales.ledger_file.book import ImportBook
 from sales.ledger_file.rows import Row
-from sales.models import HandedOver, Hold, HoldChange, HoldLine, HoldNumber
+from sales.models import (
+    HandedOver,
+    Hold,
+    HoldChange,
+    HoldDeposit,
+    HoldLine,
+    HoldNumber,
+    Payment,
+)
 from sales.operations.price import whole_in_currency
 
 AHEAD = "ahead"
@@ -29,6 +38,7 @@ class HoldReader:
         self.rows: dict[str, Row] = {}
         self.ready: dict[str, Row] = {}
         self.handed: list[tuple[Row, Movement]] = []
+        self.deposits: list[tuple[Row, Payment]] = []
 
     def read(self, row: Row) -> None:
         """Read a row of either event."""
@@ -45,6 +55,11 @@ class HoldReader:
         if row.text("hold"):
             self.handed.append((row, movement))
 
+    def paid(self, row: Row, payment: Payment) -> None:
+        """Take note of money on an account that is the deposit of a hold."""
+        if row.text("hold"):
+            self.deposits.append((row, payment))
+
     def write(self) -> None:
         """Write all of it, once the operations are written."""
         for row in self.ready.values():
@@ -52,10 +67,12 @@ class HoldReader:
         holds = defaultdict(list)
         for key, row in self.rows.items():
             holds[key.partition(".")[0]].append((key, row))
-        lines = {}
-        for keyed in holds.values():
+        lines, made = {}, {}
+        for key, keyed in holds.items():
             lines |= self._hold(keyed)
+            made[key] = lines[keyed[0][0]].hold
         self._hand_over(lines)
+        self._deposit(made)
 
     def _make_ready(self, row):
         lot = self._lot(row)
@@ -108,6 +125,13 @@ class HoldReader:
                 raise row.error("quantity", f"only {line.quantity} were held on that line.")
             HandedOver.objects.create(line=line, movement=movement)
 
+    def _deposit(self, holds):
+        for row, payment in self.deposits:
+            hold = holds.get(row.text("hold"))
+            if hold is None or hold.buyer != payment.buyer:
+                raise row.error("hold", "no hold of that buyer has that key; mend it.")
+            HoldDeposit.objects.create(hold=hold, payment=payment)
+
     def _lot(self, row) -> Lot:
         lot = self.book.lot(row.text("lot"))
         if lot is None:
@@ -131,6 +155,12 @@ def _until(row) -> date:
 def key_of(line: HoldLine) -> str:
     """Return the key of a line in the file."""
     return f"{line.hold_id}.{line.pk}"
+
+
+def deposit_keys() -> dict[int, str]:
+    """Return {payment: key of its hold in the file} for the deposits of holds written there."""
+    rows = HoldDeposit.objects.filter(hold__lines__quantity__gt=0)
+    return {payment: str(hold) for payment, hold in rows.values_list("payment", "hold")}
 
 
 def hold_rows() -> Iterator[dict]:

@@ -76,10 +76,12 @@ class Importer:
         self.rows = rows
         self.book = ImportBook()
         self.waiting = Waiting(rows.document_numbers())
-        self.payments = PaymentReader(self.book, self.waiting, Nursery.current().currency)
         self.supplies = SupplyReader(self.book)
         self.work = WorkReader(self.book)
         self.holds = HoldReader(self.book)
+        self.payments = PaymentReader(
+            self.book, self.waiting, self.holds, Nursery.current().currency
+        )
         self.last: Draft | None = None
         self.day: date | None = None
         self.currency = Nursery.current().currency

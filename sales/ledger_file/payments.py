@@ -7,6 +7,7 @@ with the treatment "account", and what was kept there is such a row with a minus
 from uuid import uuid5
 
 from sales.ledger_file.book import ImportBook
+from sales.ledger_file.holds import HoldReader
 from sales.ledger_file.rows import Row
 from sales.ledger_file.waiting import OpenDocument, Waiting
 from sales.models import Document, Payment
@@ -20,8 +21,8 @@ ON_ACCOUNT = (*Payment.MONEY, Method.ROUNDING)
 class PaymentReader:
     """Turns rows into payments that wait until their documents are written."""
 
-    def __init__(self, book: ImportBook, waiting: Waiting, currency: str):
-        self.book, self.waiting, self.currency = book, waiting, currency
+    def __init__(self, book: ImportBook, waiting: Waiting, holds: HoldReader, currency: str):
+        self.book, self.waiting, self.holds, self.currency = book, waiting, holds, currency
         self.last_on: dict[str, Row] = {}
 
     def read(self, row: Row) -> None:
@@ -69,6 +70,7 @@ class PaymentReader:
         payment = self._payment(row, row.choice("treatment", ON_ACCOUNT), amount)
         payment.buyer = self.book.buyer(row.text("buyer"))
         self.last_on[payment.buyer.name] = row
+        self.holds.paid(row, payment)
         self.waiting.payments.append((payment, None))
 
     def _payment(self, row, method, amount) -> Payment:

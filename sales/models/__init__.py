@@ -4,7 +4,14 @@ from sales.models.accounts import AccountName
 from sales.models.buyers import Buyer, Contact
 from sales.models.certificates import Certificate
 from sales.models.documents import Document, DocumentLine, DocumentTax, Take, TaxCategory
-from sales.models.holds import HandedOver, Hold, HoldChange, HoldLine, HoldNumber
+from sales.models.holds import (
+    HandedOver,
+    Hold,
+    HoldChange,
+    HoldDeposit,
+    HoldLine,
+    HoldNumber,
+)
 from sales.models.payments import Payment
 from sales.models.prices import ArticleNumber, Price, PriceList
 from sales.models.taxes import PlantTax, TaxKind, TaxRate
@@ -21,6 +28,7 @@ __all__ = [
     "HandedOver",
     "Hold",
     "HoldChange",
+    "HoldDeposit",
     "HoldLine",
     "HoldNumber",
     "Payment",

@@ -9,6 +9,7 @@ from inventory.models import Container, Lot, Movement, Plant
 from inventory.models.ledger import LedgerRow
 from nursery.fields import MoneyField
 from sales.models.buyers import Buyer
+from sales.models.payments import Payment
 
 
 class Hold(models.Model):
@@ -151,3 +152,16 @@ class HandedOver(LedgerRow):
 
     def __str__(self):
         return f"{self.line_id}: movement {self.movement_id}"
+
+
+class HoldDeposit(LedgerRow):
+    """Money on the buyer's account that was paid ahead for one hold, or paid back of it.
+
+    Where the payment is undone it is no longer in force.
+    """
+
+    hold = models.ForeignKey(Hold, models.PROTECT, related_name="deposits")
+    payment = models.OneToOneField(Payment, models.PROTECT, related_name="hold_deposit")
+
+    def __str__(self):
+        return f"{self.hold}: {self.payment}"

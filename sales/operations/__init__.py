@@ -16,7 +16,9 @@ from sales.operations.certificates import (
     remove_certificate,
 )
 from sales.operations.contacts import add_contact, put_contact_back, remove_contact
+from sales.operations.deposits import give_deposit_back, take_deposit
 from sales.operations.holds import (
+    DepositPaid,
     Wanted,
     change_hold,
     hold,
@@ -32,6 +34,7 @@ from sales.operations.take_back import take_back, undo_sale
 from sales.operations.tax_rates import drop_tax_rate, set_tax_rate, tax_plant
 
 __all__ = [
+    "DepositPaid",
     "Item",
     "NewNumber",
     "NewPrice",
@@ -44,6 +47,7 @@ __all__ = [
     "change_letterhead",
     "drop_tax_rate",
     "give_back",
+    "give_deposit_back",
     "hold",
     "keep_on_account",
     "let_go",
@@ -63,6 +67,7 @@ __all__ = [
     "set_tax_rate",
     "split_buyer",
     "take_back",
+    "take_deposit",
     "take_on_account",
     "tax_plant",
     "undo_article_numbers",

@@ -2,7 +2,7 @@
 
 from datetime import date
 from decimal import Decimal
-from uuid import UUID
+from uuid import UUID, uuid5
 
 from inventory.models import Nursery
 from inventory.operations.posting import ledger_held, refuse_closed
@@ -12,6 +12,7 @@ from nursery.money import format_money
 from sales.errors import SaleRefused
 from sales.models import Buyer, Document, Payment
 from sales.operations.pay import Part, refuse_wrong_amount, refuse_wrong_payment, write_payments
+from sales.queries.deposits import free_beside_deposits
 from sales.queries.on_account import free_on_account
 from sales.queries.owed import owed
 
@@ -126,20 +127,29 @@ def give_back(
         return write_payments([part for part in parts if part.amount], on, request_id)
 
 
-def paid_at_once(document: Document, method: str, request_id: UUID) -> None:
-    """Pay a document that was just issued, all of it or as far as its buyer's account goes.
+def paid_at_once(document: Document, method: str, request_id: UUID, deposit: Decimal) -> None:
+    """Pay a document that was just issued: first from a deposit, the rest as `method` says.
 
-    Call it with the ledger held.
+    By "account" it is paid as far as the buyer's account goes beside the deposits of holds.
+    What comes off the account is an entry of its own, so that an undone sale gives it back
+    and the money too. Call it with the ledger held.
     """
     total, on = document.total, document.date
-    if method == Method.ACCOUNT:
-        usable = min(_free(document.buyer, on), total) if document.buyer else Decimal(0)
-        parts = moved(document, usable)
-    else:
-        step = current_nursery().smallest_cash if method == Method.CASH else Decimal(0)
-        paid = in_cash(total, step)
-        parts = [Part(method, paid, document), Part(Method.ROUNDING, total - paid, document)]
-    write_payments([part for part in parts if part.amount], on, request_id)
+    used = min(deposit, total)
+    if method == Method.ACCOUNT and document.buyer:
+        used += min(free_beside_deposits(document.buyer, on), total - used)
+    if used:
+        write_payments(moved(document, used), on, uuid5(request_id, "account"))
+    if method and method != Method.ACCOUNT:
+        write_payments(_money(document, method, total - used), on, request_id)
+
+
+def _money(document, method, amount):
+    """Return the rows by which an amount is paid, in cash as cash can pay it."""
+    step = current_nursery().smallest_cash if method == Method.CASH else Decimal(0)
+    paid = in_cash(amount, step)
+    parts = [Part(method, paid, document), Part(Method.ROUNDING, amount - paid, document)]
+    return [part for part in parts if part.amount]
 
 
 def moved(document: Document, amount: Decimal) -> list[Part]:

@@ -4,14 +4,17 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
-from uuid import UUID
+from uuid import UUID, uuid5
 
 from inventory.models import Container, Lot, Plant
 from inventory.operations.posting import ledger_held
 from sales.errors import SaleRefused
-from sales.models import Buyer, Document, Hold, HoldChange, HoldLine, HoldNumber
+from sales.models import Buyer, Document, Hold, HoldChange, HoldLine, HoldNumber, Payment
+from sales.operations.deposits import take_deposit
+from sales.operations.pay import undo_payment
 from sales.operations.promise_room import refuse_too_many
 from sales.operations.sell import Item, sell, whole_in_currency
+from sales.queries.deposits import deposit_of
 from sales.queries.promises import is_ready, promised
 from sales.queries.words import day_words
 
@@ -32,6 +35,14 @@ class Wanted:
     ahead: bool = False
 
 
+@dataclass(frozen=True)
+class DepositPaid:
+    """Money paid ahead with a hold, and how: one of Payment.MONEY."""
+
+    amount: Decimal
+    method: str
+
+
 def hold(
     *,
     buyer: Buyer,
@@ -40,12 +51,14 @@ def hold(
     on: date,
     request_id: UUID,
     note: str = "",
+    deposit: DepositPaid | None = None,
     by=None,
 ) -> Hold:
     """Keep plants for a buyer until the end of a day; where they still grow, order them ahead.
 
-    Raises SaleRefused for no plants, a day before `on`, and where too few plants are free,
-    or expected in time.
+    A deposit goes onto the buyer's account, and off it again where the hold is undone.
+    Raises SaleRefused for no plants, a day before `on`, where too few plants are free, or
+    expected in time, and what `take_deposit` refuses.
     """
     with ledger_held():
         done = HoldChange.objects.filter(request_id=request_id).first()
@@ -60,6 +73,15 @@ def hold(
         numbers = {_new_line(made, one, on): one.quantity for one in wanted}
         _write_change(made, until, numbers, request_id, by)
         refuse_too_many(made, before, on)
+        if deposit:
+            take_deposit(
+                hold=made,
+                amount=deposit.amount,
+                method=deposit.method,
+                on=on,
+                request_id=_of_deposit(request_id),
+                by=by,
+            )
         return made
 
 
@@ -106,8 +128,9 @@ def let_go_of_hold(*, hold: Hold, on: date, request_id: UUID, by=None) -> HoldCh
 def undo_hold_change(*, change: HoldChange, on: date, request_id: UUID, by=None) -> HoldChange:
     """Put a hold back as it was before a change; a hold just made is let go.
 
-    Raises SaleRefused where it was changed again since, where plants were handed over
-    since, and where the plants are no longer free.
+    The deposit taken with a hold just made is undone with it. Raises SaleRefused where it
+    was changed again since, where plants were handed over or the deposit was used since,
+    and where the plants are no longer free.
     """
     with ledger_held():
         done = HoldChange.objects.filter(request_id=request_id).first()
@@ -128,6 +151,7 @@ def undo_hold_change(*, change: HoldChange, on: date, request_id: UUID, by=None)
         before = promised(on, {line.plant_id for line in lines.values()})
         undone = _write_change(held, until, wanted, request_id, by, reverses=change)
         refuse_too_many(held, before, on)
+        _undo_deposit(change, request_id, by)
         return undone
 
 
@@ -139,12 +163,14 @@ def sell_held(
     request_id: UUID,
     paid_by: str = "",
     note: str = "",
+    use_deposit: bool = True,
     by=None,
 ) -> Document:
     """Hand over plants of a hold, all or a part, and issue the invoice; the rest stays held.
 
-    A price agreed applies, else the list's of that day. Undoing the sale gives the hold
-    back. Raises SaleRefused for more than is open, and whatever `sell` refuses.
+    A price agreed applies, else the list's of that day. What is left of the deposit pays
+    first, as far as it goes. Undoing the sale gives the hold and the deposit back. Raises
+    SaleRefused for more than is open, and whatever `sell` refuses.
     """
     with ledger_held():
         lines = {line.pk: line for line in _with_all(hold)}
@@ -157,9 +183,21 @@ def sell_held(
             request_id=request_id,
             buyer=hold.buyer,
             paid_by=paid_by,
+            deposit=deposit_of(hold, on).left if use_deposit else Decimal(0),
             note=note,
             by=by,
         )
+
+
+def _of_deposit(request_id):
+    return uuid5(request_id, "deposit")
+
+
+def _undo_deposit(change, request_id, by):
+    """Undo the deposit that was taken with a hold, where it still stands."""
+    rows = Payment.objects.filter(request_id=_of_deposit(change.request_id), reversed_by=None)
+    for payment in rows:
+        undo_payment(payment=payment, request_id=_of_deposit(request_id), by=by)
 
 
 def _with_all(hold):

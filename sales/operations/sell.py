@@ -19,6 +19,8 @@ from sales.operations.documents import issue_sale, lot_lines
 from sales.operations.price import whole_in_currency
 from sales.queries.prices import Quote, SalePrices
 
+NOTHING = Decimal(0)
+
 
 @dataclass(frozen=True)
 class Item:
@@ -44,12 +46,14 @@ def sell(
     buyer: Buyer | None = None,
     paid_by: str = "",
     note: str = "",
+    deposit: Decimal = NOTHING,
     by=None,
 ) -> Document:
     """Sell plants to a buyer, or to a walk-in, and return the issued document.
 
-    With `paid_by` (one of Payment.MONEY) the whole total is paid at once, in cash as cash
-    can pay it; with "account" as far as the buyer's account goes. Raises SaleRefused for
+    First that much of a `deposit` on the buyer's account pays. With `paid_by` (one of
+    Payment.MONEY) the rest is paid at once, in cash as cash can pay it; with "account" as
+    far as the account goes beside the deposits of holds. Raises SaleRefused for
     no plants, no price, plants held for another, or a price of nothing without a note that
     says why; NotEnoughPlants where lots run short.
     """
@@ -70,8 +74,8 @@ def sell(
             for movement, (_, lot, _), price in zip(draft.movements, takes, prices, strict=True)
         )
         document = issue_sale(lines, on=on, buyer=buyer, note=note)
-        if paid_by and document.total:
-            paid_at_once(document, paid_by, uuid5(request_id, "payment"))
+        if document.total and (paid_by or deposit):
+            paid_at_once(document, paid_by, uuid5(request_id, "payment"), deposit)
         return document
 
 
