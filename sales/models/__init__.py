@@ -12,6 +12,7 @@ from sales.models.holds import (
     HoldLine,
     HoldNumber,
 )
+from sales.models.labels import LabelStock, SharedPaper
 from sales.models.payments import Payment
 from sales.models.prices import ArticleNumber, Price, PriceList
 from sales.models.taxes import PlantTax, TaxKind, TaxRate
@@ -31,10 +32,12 @@ __all__ = [
     "HoldDeposit",
     "HoldLine",
     "HoldNumber",
+    "LabelStock",
     "Payment",
     "PlantTax",
     "Price",
     "PriceList",
+    "SharedPaper",
     "Take",
     "TaxCategory",
     "TaxKind",

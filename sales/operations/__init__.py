@@ -26,6 +26,12 @@ from sales.operations.holds import (
     sell_held,
     undo_hold_change,
 )
+from sales.operations.labels import (
+    keep_label_stock,
+    share_again,
+    share_document,
+    stop_sharing,
+)
 from sales.operations.letterhead import change_letterhead
 from sales.operations.pay import pay, pay_several, undo_payment
 from sales.operations.price import NewPrice, set_prices, undo_prices
@@ -49,6 +55,7 @@ __all__ = [
     "give_back",
     "give_deposit_back",
     "hold",
+    "keep_label_stock",
     "keep_on_account",
     "let_go",
     "let_go_of_hold",
@@ -65,7 +72,10 @@ __all__ = [
     "set_article_numbers",
     "set_prices",
     "set_tax_rate",
+    "share_again",
+    "share_document",
     "split_buyer",
+    "stop_sharing",
     "take_back",
     "take_deposit",
     "take_on_account",
