@@ -55,5 +55,5 @@ class TaxRateForm(RequestForm):
 class PlantTaxForm(RequestForm):
     """Which rate a plant bears."""
 
-    plant = forms.ModelChoiceField(Plant.objects.all())
+    plant = forms.ModelChoiceField(Plant.objects.all(), empty_label="Choose a plant")
     kind = forms.ChoiceField(label="Bears", choices=TaxKind.choices, initial=TaxKind.REDUCED)
