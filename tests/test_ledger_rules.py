@@ -46,6 +46,7 @@ from tests.factories import (
 )
 from tests.hold_rules import HOLD_RULES, hold_and_hand_over
 from tests.price_rules import PRICE_RULES
+from tests.stand_rules import STAND_RULES, a_day_at_the_stand
 from tests.supply_rules import SUPPLY_RULES, use_up
 from tests.tax_rules import TAX_RULES
 
@@ -72,6 +73,11 @@ TABLES = [
     "sales_holdnumber",
     "sales_handedover",
     "sales_holddeposit",
+    "sales_standstep",
+    "sales_standplants",
+    "sales_standsale",
+    "sales_standcount",
+    "sales_boxentry",
 ]
 
 
@@ -87,6 +93,7 @@ def ledger():
     shared(PaidAhead)
     use_up(lot)
     hold_and_hand_over(lot)
+    a_day_at_the_stand(lot)
     close_period(last_day=DAY - timedelta(days=100), request_id=uuid4())
     return lot
 
@@ -182,6 +189,7 @@ REFUSED = {
     **SUPPLY_RULES,
     **TAX_RULES,
     **HOLD_RULES,
+    **STAND_RULES,
     "inventory_operation_undo_names_what_it_reverses": lambda lot: operation(kind="undo"),
     "inventory_movement_quantity_is_positive": lambda lot: movement(lot, quantity=0),
     "inventory_movement_between_lots_only_when_moved": lambda lot: movement(lot, kind="moved"),

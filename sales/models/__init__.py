@@ -15,11 +15,20 @@ from sales.models.holds import (
 from sales.models.labels import LabelStock, SharedPaper
 from sales.models.payments import Payment
 from sales.models.prices import ArticleNumber, Price, PriceList
+from sales.models.stand import (
+    BoxEntry,
+    StandCount,
+    StandDay,
+    StandPlants,
+    StandSale,
+    StandStep,
+)
 from sales.models.taxes import PlantTax, TaxKind, TaxRate
 
 __all__ = [
     "AccountName",
     "ArticleNumber",
+    "BoxEntry",
     "Buyer",
     "Certificate",
     "Contact",
@@ -38,6 +47,11 @@ __all__ = [
     "Price",
     "PriceList",
     "SharedPaper",
+    "StandCount",
+    "StandDay",
+    "StandPlants",
+    "StandSale",
+    "StandStep",
     "Take",
     "TaxCategory",
     "TaxKind",
