@@ -1,4 +1,4 @@
-"""Forms to hold plants, to change a hold, and to hand over from it."""
+"""Forms to promise plants: in a new hold, or more of them in one that is made."""
 
 from collections.abc import Mapping
 from datetime import date, timedelta
@@ -7,40 +7,33 @@ from django import forms
 
 from inventory.forms.fields import ContainerField, PlantsField
 from inventory.models import Lot, Plant
-from nursery.forms import DateInput, OperationForm, RequestForm
+from nursery.forms import DateInput, RequestForm
+from nursery.templatetags.nursery_tags import plain
 from sales.forms.amounts import AmountField
 from sales.forms.basket import NUMBER
 from sales.forms.payments import MONEY
 from sales.models import Buyer
-from sales.operations import Wanted
-from sales.queries.holds import HoldStanding
-from sales.queries.on_account import free_on_account
-from sales.queries.paying import ON_ACCOUNT
+from sales.operations import DepositPaid, Wanted
 from sales.queries.room import Room, rooms_for
 
 TWO_WEEKS = timedelta(days=14)
-LATER = "later"
+# What stands beside the number of a plant, as `price-PLANT-CONTAINER`.
+BESIDE = ("price", "grade", "lot")
 
 
-class HoldForm(RequestForm):
-    """For whom, which plants, until when.
+class PlantsToHoldForm(RequestForm):
+    """Which plants, and how many.
 
     Each plant and container is a field `n-PLANT-CONTAINER`, as at the stand, and has
-    `price-…` beside it. `plant` and `container` add one more.
+    `price-…` beside it, and `grade-…` where its lots have grades. `plant` and `container`
+    add one more.
     """
 
-    buyer = forms.ModelChoiceField(Buyer.objects.all(), label="For whom?", empty_label="Choose")
-    until = forms.DateField(
-        label="Until when?",
-        widget=DateInput,
-        help_text="At the end of that day they are free again.",
-    )
     ahead = forms.BooleanField(
         label="Order ahead what is not ready",
         required=False,
         help_text="Plants that still grow are promised as far as they are expected to live.",
     )
-    note = forms.CharField(required=False, widget=forms.TextInput())
     plant = forms.ModelChoiceField(
         Plant.objects.filter(lots__balance__on_hand__gt=0).distinct(),
         required=False,
@@ -49,11 +42,12 @@ class HoldForm(RequestForm):
     )
     container = ContainerField(required=False, label="In", empty_label="Choose a container")
 
-    def __init__(self, data=None, *, state: Mapping, today: date, **kwargs):
-        named = {
-            name: state[name] for name in ("buyer", "until", "note", "ahead") if state.get(name)
-        }
-        super().__init__(data, initial={"until": today + TWO_WEEKS, **named}, **kwargs)
+    # The fields that the page's address may fill in.
+    named: tuple[str, ...] = ("ahead",)
+
+    def __init__(self, data=None, *, state: Mapping, today: date, initial=None, **kwargs):
+        named = {name: state[name] for name in self.named if state.get(name)}
+        super().__init__(data, initial={**(initial or {}), **named}, **kwargs)
         self.fields["container"].queryset = self.fields["container"].queryset.filter(kind="sale")
         self.today = today
         source = state if data is None else data
@@ -62,9 +56,10 @@ class HoldForm(RequestForm):
             self._add_row(room, source)
 
     def rows(self):
-        """Yield (what is free of it, field of the number, field of the price) for the page."""
+        """Yield (what is free of it, fields of number, price and grade, if any) for the page."""
         for room in self.rooms:
-            yield room, self[f"n-{room.key}"], self[f"price-{room.key}"]
+            names = (f"{name}-{room.key}" for name in ("n", "price", "grade"))
+            yield room, *(self[name] if name in self.fields else None for name in names)
 
     def clean(self):
         cleaned = super().clean()
@@ -78,14 +73,15 @@ class HoldForm(RequestForm):
         """Show a refusal, keeping what was typed."""
         self.add_error(error.field if error.field in self.fields else None, str(error))
 
-    def hold(self) -> dict:
-        """Return what `hold` takes."""
-        named = ("buyer", "until", "note", "request_id")
-        return {
-            **{name: self.cleaned_data[name] for name in named},
-            "wanted": [self._wanted(room) for room in self.rooms if self._number(room)],
-            "on": self.today,
-        }
+    @property
+    def wanted(self) -> list[Wanted]:
+        """Return the plants that a valid form asks for."""
+        return [self._wanted(room) for room in self.rooms if self._number(room)]
+
+    def more(self) -> dict:
+        """Return what `add_to_hold` takes."""
+        request_id = self.cleaned_data["request_id"]
+        return {"wanted": self.wanted, "on": self.today, "request_id": request_id}
 
     def _number(self, room) -> int:
         return self.cleaned_data.get(f"n-{room.key}") or 0
@@ -96,6 +92,7 @@ class HoldForm(RequestForm):
             room.plant,
             room.container,
             self._number(room),
+            grade=self.cleaned_data.get(f"grade-{room.key}", ""),
             lot=Lot.objects.filter(pk=lot).first() if lot.isdigit() else None,
             unit_price=self.cleaned_data.get(f"price-{room.key}"),
             ahead=self.cleaned_data["ahead"],
@@ -116,6 +113,60 @@ class HoldForm(RequestForm):
         self.fields[f"lot-{room.key}"] = forms.CharField(
             required=False, widget=forms.HiddenInput, initial=source.get(f"lot-{room.key}", "")
         )
+        if room.grades:
+            self.fields[f"grade-{room.key}"] = forms.ChoiceField(
+                label=f"Grade of {room.plant} {room.container}",
+                required=False,
+                choices=[("", "any grade"), *((one, _graded(one, n)) for one, n in room.grades)],
+                initial=source.get(f"grade-{room.key}", ""),
+            )
+
+
+class HoldForm(PlantsToHoldForm):
+    """For whom, which plants, until when, and what they pay ahead."""
+
+    buyer = forms.ModelChoiceField(Buyer.objects.all(), label="For whom?", empty_label="Choose")
+    until = forms.DateField(
+        label="Until when?",
+        widget=DateInput,
+        help_text="At the end of that day they are free again.",
+    )
+    note = forms.CharField(required=False, widget=forms.TextInput())
+    deposit = AmountField(
+        label="Deposit paid now",
+        required=False,
+        help_text="It lies on their account, theirs until an invoice of this hold uses it.",
+    )
+    deposit_by = forms.ChoiceField(
+        label="Paid by", choices=MONEY, required=False, widget=forms.RadioSelect, initial="transfer"
+    )
+
+    named = ("buyer", "until", "note", "ahead", "deposit", "deposit_by")
+
+    def __init__(self, data=None, *, today: date, **kwargs):
+        super().__init__(data, today=today, initial={"until": today + TWO_WEEKS}, **kwargs)
+
+    @property
+    def asks_of_deposit(self) -> bool:
+        """Say whether a deposit was typed, or is wrong."""
+        return bool(self["deposit"].value() or self["deposit"].errors)
+
+    def refuse(self, error) -> None:
+        """Show a refusal; of the amounts here, only the deposit is one of money."""
+        if error.field == "amount":
+            self.add_error("deposit", str(error))
+        else:
+            super().refuse(error)
+
+    def hold(self) -> dict:
+        """Return what `hold` takes."""
+        told = self.cleaned_data
+        deposit = told["deposit"] and DepositPaid(told["deposit"], told["deposit_by"] or "transfer")
+        return {
+            **self.more(),
+            **{name: told[name] for name in ("buyer", "until", "note")},
+            "deposit": deposit or None,
+        }
 
 
 def _asked(source) -> list[tuple[int, int]]:
@@ -123,88 +174,5 @@ def _asked(source) -> list[tuple[int, int]]:
     return [tuple(map(int, match.groups())) for match in found if match]
 
 
-class _LinesForm(forms.Form):
-    """A form with one number for each line of a hold."""
-
-    standing: HoldStanding
-
-    def _add_numbers(self, least, initial):
-        for one in self.standing.lines:
-            self.fields[f"line_{one.line.pk}"] = PlantsField(
-                label=f"{one.line.plant} {one.line.container}",
-                least=least(one),
-                required=False,
-                initial=initial(one),
-            )
-
-    def rows(self):
-        """Yield (line as it stands, field) for the page."""
-        for one in self.standing.lines:
-            yield one, self[f"line_{one.line.pk}"]
-
-    @property
-    def numbers(self) -> dict:
-        """Return {line: the number typed}."""
-        typed = {
-            one.line: self.cleaned_data.get(f"line_{one.line.pk}") for one in self.standing.lines
-        }
-        return {line: number for line, number in typed.items() if number is not None}
-
-
-class ChangeHoldForm(_LinesForm, RequestForm):
-    """Another day, other numbers."""
-
-    until = forms.DateField(label="Keep them until", widget=DateInput)
-
-    def __init__(self, *args, standing: HoldStanding, **kwargs):
-        super().__init__(*args, **kwargs)
-        self.standing = standing
-        self.fields["until"].initial = standing.hold.until
-        self._add_numbers(lambda one: 0, lambda one: one.line.quantity)
-
-    def refuse(self, error) -> None:
-        """Show a refusal, keeping what was typed."""
-        self.add_error(error.field if error.field in self.fields else None, str(error))
-
-    def change(self) -> dict:
-        """Return what `change_hold` takes."""
-        named = ("until", "request_id")
-        return {name: self.cleaned_data[name] for name in named} | {"numbers": self.numbers}
-
-
-class HandOverForm(_LinesForm, OperationForm):
-    """How many of each are handed over now, and how they are paid."""
-
-    paid_by = forms.ChoiceField(
-        label="Paid by",
-        choices=[
-            (LATER, "later, by the invoice"),
-            (ON_ACCOUNT, "what is on their account, the rest by the invoice"),
-            *MONEY,
-        ],
-        widget=forms.RadioSelect,
-        initial=LATER,
-    )
-
-    def __init__(self, *args, standing: HoldStanding, **kwargs):
-        super().__init__(*args, **kwargs)
-        self.standing = standing
-        self.fields["note"].help_text = "Printed on the invoice."
-        if free_on_account(standing.hold.buyer, standing.on):
-            self.fields["paid_by"].initial = ON_ACCOUNT
-        self._add_numbers(lambda one: 0, lambda one: min(one.line.open, one.ready or one.line.open))
-
-    def clean(self):
-        cleaned = super().clean()
-        if not self.errors and not any(self.numbers.values()):
-            raise forms.ValidationError("Say how many plants are handed over.")
-        return cleaned
-
-    def sale(self) -> dict:
-        """Return what `sell_held` takes."""
-        paid_by = self.cleaned_data["paid_by"]
-        named = ("on", "note", "request_id")
-        return {name: self.cleaned_data[name] for name in named} | {
-            "numbers": self.numbers,
-            "paid_by": "" if paid_by == LATER else paid_by,
-        }
+def _graded(grade, free):
+    return f"grade {grade}, {plain(free)} free now"

@@ -20,6 +20,7 @@ from sales.operations.deposits import give_deposit_back, take_deposit
 from sales.operations.holds import (
     DepositPaid,
     Wanted,
+    add_to_hold,
     change_hold,
     hold,
     let_go_of_hold,
@@ -48,6 +49,7 @@ __all__ = [
     "add_buyer",
     "add_certificate",
     "add_contact",
+    "add_to_hold",
     "change_buyer",
     "change_hold",
     "change_letterhead",

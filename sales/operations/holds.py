@@ -85,6 +85,33 @@ def hold(
         return made
 
 
+def add_to_hold(
+    *, hold: Hold, wanted: Iterable[Wanted], on: date, request_id: UUID, by=None
+) -> HoldChange:
+    """Promise more plants in a hold, on lines of their own, until its day.
+
+    Raises SaleRefused for no plants, a hold whose day has gone by, and where too few
+    plants are free, or expected in time.
+    """
+    with ledger_held():
+        done = HoldChange.objects.filter(request_id=request_id).first()
+        if done:
+            return done
+        held = Hold.objects.get(pk=hold.pk)
+        if held.until < on:
+            raise SaleRefused(
+                f"{held} ended on {day_words(held.until)}. Keep it longer first, or make a new one."
+            )
+        wanted = list(wanted)
+        if not wanted:
+            raise SaleRefused("Choose at least one plant to hold.", field="quantity")
+        before = promised(on, _plants_of(held) | {one.plant.pk for one in wanted})
+        numbers = {_new_line(held, one, on): one.quantity for one in wanted}
+        change = _write_change(held, held.until, numbers, request_id, by)
+        refuse_too_many(held, before, on)
+        return change
+
+
 def change_hold(
     *,
     hold: Hold,
@@ -187,6 +214,10 @@ def sell_held(
             note=note,
             by=by,
         )
+
+
+def _plants_of(held):
+    return set(held.lines.values_list("plant", flat=True))
 
 
 def _of_deposit(request_id):

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
-from django.db.models import F, Sum
+from django.db.models import F, QuerySet, Sum
 
 from sales.models import Buyer, Hold, HoldDeposit, HoldLine, Payment
 from sales.queries.on_account import free_on_account
@@ -52,6 +52,12 @@ def deposits_of(holds: Iterable[Hold], on: date) -> dict[int, Deposit]:
 def deposit_of(hold: Hold, on: date) -> Deposit:
     """Return the deposit of one hold, of nothing where there is none."""
     return deposits_of([hold], on).get(hold.pk, NO_DEPOSIT)
+
+
+def deposit_rows(hold: Hold) -> QuerySet:
+    """Return what was paid ahead for a hold and paid back of it, the latest first."""
+    rows = Payment.objects.filter(hold_deposit__hold=hold, reversed_by=None)
+    return rows.exclude(method=Payment.Method.ROUNDING).order_by("-date", "-pk")
 
 
 def kept_for_holds(buyer: Buyer, on: date) -> Decimal:

@@ -10,6 +10,7 @@ from django.db.models import F, QuerySet
 from inventory.models import LotBalance
 from sales.models import Hold, HoldChange, HoldLine
 from sales.promising import Portion
+from sales.queries.deposits import NO_DEPOSIT, Deposit, deposits_of
 from sales.queries.promises import Promised, promised
 
 # What ended longer ago than this is no longer asked about on Today.
@@ -59,6 +60,7 @@ class HoldStanding:
     hold: Hold
     lines: list[LineStanding]
     on: date
+    deposit: Deposit = NO_DEPOSIT
 
     @property
     def open(self) -> int:
@@ -136,6 +138,7 @@ def standings(lines: QuerySet, on: date) -> list[HoldStanding]:
         return []
     found = promised(on)
     places = _places_of(found)
+    deposits = deposits_of([rows[0].hold for rows in holds.values()], on)
     return [
         HoldStanding(
             rows[0].hold,
@@ -144,6 +147,7 @@ def standings(lines: QuerySet, on: date) -> list[HoldStanding]:
                 for line in rows
             ],
             on,
+            deposits.get(rows[0].hold_id, NO_DEPOSIT),
         )
         for rows in sorted(holds.values(), key=lambda rows: (rows[0].hold.until, rows[0].hold_id))
     ]

@@ -30,4 +30,4 @@ def free_on_account(buyer: Buyer, on: date) -> Decimal:
 def account_rows(buyer: Buyer, most: int = 12) -> QuerySet:
     """Return what came onto an account and went off it, the latest first."""
     rows = buyer.account.filter(reverses=None, reversed_by=None)
-    return rows.order_by("-date", "-pk")[:most]
+    return rows.select_related("hold_deposit").order_by("-date", "-pk")[:most]

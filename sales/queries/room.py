@@ -11,13 +11,17 @@ from sales.queries.promises import position_of, promise_of, promised_lines, stoc
 
 @dataclass(frozen=True)
 class Room:
-    """Plants of a kind and container that are promised to nobody."""
+    """Plants of a kind and container that are promised to nobody.
+
+    `grades` are those its lots have, each with how many are free now.
+    """
 
     plant: Plant
     container: Container
     free: int
     growing: int
     ready_on: date | None
+    grades: tuple[tuple[str, int], ...] = ()
 
     @property
     def key(self) -> str:
@@ -44,4 +48,8 @@ def _room(plant, container, left, stocks):
     free = could_serve(promise, left, of_plant)
     both = could_serve(replace(promise, ahead=True), left, of_plant)
     days = [stock.ready_on for stock in of_plant if stock.ready_on and left.left[stock.lot]]
-    return Room(plant, container, free, both - free, max(days, default=None))
+    grades = sorted({row.grade for row in of_plant if row.container == container.pk} - {""})
+    of_grades = [
+        (grade, could_serve(replace(promise, grade=grade), left, of_plant)) for grade in grades
+    ]
+    return Room(plant, container, free, both - free, max(days, default=None), tuple(of_grades))

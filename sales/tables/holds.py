@@ -4,7 +4,7 @@ import django_tables2 as tables
 from django.urls import reverse
 from django.utils.html import format_html, format_html_join
 
-from nursery.listing import ListTable, NumberColumn
+from nursery.listing import ListTable, MoneyColumn, NumberColumn
 
 
 class HoldTable(ListTable):
@@ -19,12 +19,17 @@ class HoldTable(ListTable):
     )
     plants = tables.Column(accessor="lines", orderable=False, attrs={"cell": {"class": "whole"}})
     open = NumberColumn(verbose_name="To hand over")
+    deposit = MoneyColumn(accessor="deposit__left", verbose_name="Deposit left")
     state = tables.Column(orderable=False)
 
     caption = "Holds and orders ahead"
 
     class Meta:
         order_by = ()
+
+    def before_render(self, request):
+        if not any(row.record.deposit.left for row in self.rows):
+            self.columns.hide("deposit")
 
     def render_plants(self, value):
         return format_html_join(", ", "{} × {} {}", self._each(value))

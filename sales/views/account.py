@@ -18,7 +18,8 @@ from nursery.undo import offer_undo
 from sales import operations
 from sales.forms.amounts import typed
 from sales.forms.payments import AccountForm
-from sales.models import Buyer, Document
+from sales.models import Buyer, Document, Hold
+from sales.queries.deposits import deposit_of
 from sales.queries.on_account import free_on_account, on_account
 from sales.queries.owed import owed
 from sales.views.payments import may_take_money, saved_payment
@@ -51,6 +52,24 @@ OF_BUYERS = {
         "What is given back to {buyer}?",
         "Give back",
         "{amount} is given back to {buyer}.",
+        "In cash it is rounded to what cash can pay.",
+        ("method",),
+    ),
+}
+OF_HOLDS = {
+    "take": Act(
+        operations.take_deposit,
+        "What does {buyer} pay ahead for {hold}?",
+        "Take the deposit",
+        "{amount} is on the account of {buyer}, as the deposit for {hold}.",
+        "It is owed to them until an invoice of this hold uses it, or it is given back.",
+        ("method", "note"),
+    ),
+    "back": Act(
+        operations.give_deposit_back,
+        "What of the deposit is given back to {buyer}?",
+        "Give back",
+        "{amount} of the deposit is given back to {buyer}.",
         "In cash it is rounded to what cash can pay.",
         ("method",),
     ),
@@ -92,6 +111,18 @@ def buyer_account(request: HttpRequest, pk: int, kind: str) -> HttpResponse:
     amount = free_on_account(buyer, on) if kind == "back" else None
     back = reverse("sales:buyer", args=[pk])
     return _answer(request, act, amount, back, {"buyer": buyer}, {"buyer": buyer})
+
+
+@require_http_methods(["GET", "POST"])
+@may_take_money
+def hold_deposit(request: HttpRequest, pk: int, kind: str) -> HttpResponse:
+    """Take a deposit for a hold, or give back what is left of it."""
+    act = _act(OF_HOLDS, kind)
+    hold = get_object_or_404(Hold.objects.select_related("buyer"), pk=pk)
+    amount = deposit_of(hold, timezone.localdate()).left if kind == "back" else None
+    back = reverse("sales:hold", args=[pk])
+    names = {"buyer": hold.buyer, "hold": hold}
+    return _answer(request, act, amount, back, names, {"hold": hold})
 
 
 @require_http_methods(["GET", "POST"])

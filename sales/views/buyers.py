@@ -21,6 +21,7 @@ from sales.models import Buyer
 from sales.queries.buyers import bought_by, history_of, listed_buyers, margin_with
 from sales.queries.certificates import certificate_warning, standing_certificates
 from sales.queries.document_list import owed_in_all
+from sales.queries.holds import holds_of
 from sales.queries.on_account import account_rows, on_account
 from sales.tables.buyers import BuyerTable
 from sales.tables.documents import DocumentTable
@@ -54,6 +55,7 @@ def buyer(request: HttpRequest, pk: int) -> HttpResponse:
     found = get_object_or_404(Buyer, pk=pk)
     documents = history_of(found)
     owing = documents.exclude(open=Decimal(0))
+    holds = holds_of(found, timezone.localdate())
     certificates = standing_certificates(found) if found.tax_exempt else []
     return list_page(
         request,
@@ -66,6 +68,8 @@ def buyer(request: HttpRequest, pk: int) -> HttpResponse:
             "owed": owed_in_all(documents),
             "overdue": owed_in_all(owing.filter(due_on__lt=timezone.localdate())),
             "on_account": on_account(found),
+            "holds": holds,
+            "kept_for_holds": sum(row.deposit.left for row in holds),
             "payments": account_rows(found),
             "most": bought_by(found),
             "certificates": certificates,

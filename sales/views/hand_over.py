@@ -12,9 +12,10 @@ from nursery.http import go_to
 from nursery.once import saved_before
 from nursery.undo import offer_undo
 from sales import operations
-from sales.forms.holds import HandOverForm
+from sales.forms.hold_lines import HandOverForm
 from sales.models import Hold
 from sales.queries.certificates import exemption_trouble
+from sales.queries.handing_over import foresee_hand_over
 from sales.queries.holds import standing_of
 from sales.queries.taxes import tax_on_day
 
@@ -29,9 +30,10 @@ def hand_over(request: HttpRequest, pk: int) -> HttpResponse:
     today = timezone.localdate()
     standing = standing_of(found, today)
     form = HandOverForm(request.POST or None, standing=standing)
-    if known := saved_before(request, form):
+    looks_ahead = "preview" in request.POST
+    if not looks_ahead and (known := saved_before(request, form)):
         return known
-    if form.is_bound and form.is_valid():
+    if form.is_bound and form.is_valid() and not looks_ahead:
         try:
             document = operations.sell_held(hold=found, by=request.user, **form.sale())
         except LedgerError as error:
@@ -40,7 +42,14 @@ def hand_over(request: HttpRequest, pk: int) -> HttpResponse:
             undo = reverse("sales:undo-sale", args=[document.pk])
             offer_undo(request, f"Handed over to {found.buyer} on {document}.", undo)
             return go_to(request, "sales:document", document.pk)
-    context = {"place": "sell", "hold": found, "standing": standing, "form": form}
+    context = {
+        "place": "sell",
+        "hold": found,
+        "standing": standing,
+        "form": form,
+        "foreseen": foresee_hand_over(standing, form.foreseen, today, form.deposit),
+    }
     if tax_on_day(today).is_any:
         context["taxed_because"] = exemption_trouble(found.buyer, today)
-    return render(request, "sales/hand_over.html", context)
+    name = "_hand_over_foresight" if looks_ahead and request.htmx else "hand_over"
+    return render(request, f"sales/{name}.html", context)

@@ -1,12 +1,11 @@
-"""Holds and orders ahead: the list, one of them, a new one, and what changes them."""
+"""Holds and orders ahead: the list, one of them, and what changes them."""
 
-from urllib.parse import urlencode
 from uuid import NAMESPACE_URL, UUID, uuid5
 
 from django.contrib import messages
 from django.contrib.auth.decorators import permission_required
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, redirect, render
+from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
@@ -15,22 +14,20 @@ from inventory.errors import LedgerError
 from inventory.models import Nursery
 from nursery.http import go_to
 from nursery.listing import list_page
-from nursery.once import NAME, Saved, saved_before
+from nursery.once import Saved, saved_before
+from nursery.templatetags.nursery_tags import money
 from nursery.undo import offer_undo
 from sales import operations
 from sales.documents.pdf import PdfNotPossible, pdf_of
-from sales.forms.basket import NUMBER
-from sales.forms.holds import ChangeHoldForm, HoldForm
+from sales.forms.hold_lines import ChangeHoldForm
 from sales.models import Hold, HoldChange
+from sales.queries.deposits import deposit_of, deposit_rows, free_beside_deposits
 from sales.queries.holds import changes_of, open_holds, standing_of
-from sales.queries.on_account import free_on_account
 from sales.queries.words import day_words
 from sales.tables.holds import HoldTable
 
 may_hold = permission_required("sales.add_hold", raise_exception=True)
 may_change = permission_required("sales.change_hold", raise_exception=True)
-
-KEPT = ("buyer", "until", "note", "ahead")
 
 
 @require_safe
@@ -62,30 +59,10 @@ def hold(request: HttpRequest, pk: int) -> HttpResponse:
         "hold": found,
         "standing": standing_of(found, timezone.localdate()),
         "changes": changes_of(found),
-        "on_account": free_on_account(found.buyer, timezone.localdate()),
+        "payments": deposit_rows(found),
+        "on_account": free_beside_deposits(found.buyer, timezone.localdate()),
     }
     return render(request, "sales/hold.html", context)
-
-
-@require_http_methods(["GET", "POST"])
-@may_hold
-def hold_add(request: HttpRequest) -> HttpResponse:
-    """Hold plants for a buyer, or order them ahead."""
-    if request.method == "POST" and "more" in request.POST:
-        return redirect(_address_with_one_more(request.POST))
-    form = HoldForm(request.POST or None, state=request.GET, today=timezone.localdate())
-    if known := saved_before(request, form, saved_hold):
-        return known
-    if form.is_bound and form.is_valid():
-        try:
-            made = operations.hold(by=request.user, **form.hold())
-        except LedgerError as error:
-            form.refuse(error)
-        else:
-            words = f"Held for {made.buyer} until {day_words(made.until)}."
-            offer_undo(request, words, _undo_url(made.changes.get()))
-            return go_to(request, "sales:hold", made.pk)
-    return render(request, "sales/hold_form.html", {"place": "sell", "form": form})
 
 
 @require_http_methods(["GET", "POST"])
@@ -103,7 +80,7 @@ def hold_change(request: HttpRequest, pk: int) -> HttpResponse:
         except LedgerError as error:
             form.refuse(error)
         else:
-            offer_undo(request, f"Changed: {_told(change)}.", _undo_url(change))
+            offer_undo(request, f"Changed: {told(change)}.", undo_url(change))
             return go_to(request, "sales:hold", found.pk)
     context = {"place": "sell", "hold": found, "form": form}
     return render(request, "sales/hold_change.html", context)
@@ -124,7 +101,7 @@ def hold_let_go(request: HttpRequest, pk: int) -> HttpResponse:
     except LedgerError as error:
         messages.error(request, str(error))
     else:
-        offer_undo(request, f"Let go: {_told(change)}.", _undo_url(change))
+        offer_undo(request, f"Let go: {told(change)}.{_of_deposit(found)}", undo_url(change))
     return go_to(request, "sales:hold", found.pk)
 
 
@@ -169,14 +146,14 @@ def saved_hold(request_id: UUID) -> Saved | None:
     if change is None:
         return None
     return Saved(
-        f"{change.hold} for {change.hold.buyer}: {_told(change)}.",
+        f"{change.hold} for {change.hold.buyer}: {told(change)}.",
         reverse("sales:hold", args=[change.hold_id]),
-        _undo_url(change),
+        undo_url(change),
         HoldChange.objects.filter(reverses=change).exists(),
     )
 
 
-def _told(change: HoldChange) -> str:
+def told(change: HoldChange) -> str:
     """Say what a change did: "12 of Buxus to 5, until 3 March 2027"."""
     parts = [
         f"{row.before} to {row.after} {row.line.plant} {row.line.container}"
@@ -187,21 +164,11 @@ def _told(change: HoldChange) -> str:
     return ", ".join(parts)
 
 
-def _undo_url(change: HoldChange) -> str:
+def _of_deposit(found: Hold) -> str:
+    """Say what becomes of the deposit of a hold that was let go."""
+    left = deposit_of(found, timezone.localdate()).left
+    return f" The deposit, {money(left)}, stays on their account." if left else ""
+
+
+def undo_url(change: HoldChange) -> str:
     return reverse("sales:undo-hold", args=[change.pk])
-
-
-def _address_with_one_more(data) -> str:
-    """Return the form's address with what was typed and one more plant to hold."""
-    state = {name: data[name] for name in KEPT if data.get(name)}
-    if data.get("request_id"):
-        state[NAME] = data["request_id"]
-    state |= {
-        name: data[name]
-        for name in data
-        if name.partition("-")[0] in ("price", "lot") and data[name].strip()
-    }
-    state |= {name: data[name] for name in data if NUMBER.fullmatch(name)}
-    if data.get("plant", "").isdigit() and data.get("container", "").isdigit():
-        state.setdefault(f"n-{data['plant']}-{data['container']}", "")
-    return f"{reverse('sales:hold-add')}?{urlencode(state)}#plants"

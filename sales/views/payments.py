@@ -19,7 +19,7 @@ from nursery.undo import offer_undo
 from sales import operations
 from sales.forms.amounts import typed
 from sales.forms.payments import PaymentForm
-from sales.models import Buyer, Document, Payment
+from sales.models import Buyer, Document, HoldDeposit, Payment
 from sales.queries.document_page import standing_of
 from sales.queries.on_account import on_account
 from sales.queries.owed_by_age import owed_on
@@ -146,9 +146,11 @@ def saved_payment(request_id: UUID) -> Saved | None:
 
 
 def place_of(payment: Payment) -> str:
-    """Return the page where a payment shows: its document's, else its buyer's."""
+    """Return the page where a payment shows: its document's, its hold's, else its buyer's."""
     if payment.document_id:
         return reverse("sales:document", args=[payment.document_id])
+    if deposit := HoldDeposit.objects.filter(payment=payment).first():
+        return reverse("sales:hold", args=[deposit.hold_id])
     return reverse("sales:buyer", args=[payment.buyer_id])
 
 
