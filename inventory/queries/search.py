@@ -4,6 +4,7 @@ from dataclasses import dataclass, field
 
 from django.db.models import Q, QuerySet
 
+from inventory.codes import alike, code_in
 from inventory.models import Batch, Lot, Plant
 from inventory.names import search_key
 
@@ -30,21 +31,31 @@ class Found:
 def search(text: str) -> Found:
     """Return what matches: a lot or batch code, a botanical or a common name.
 
-    × and x, quotes, accents and capitals make no difference. A lot's whole code
-    finds that lot alone.
+    × and x, quotes, accents and capitals make no difference. A lot's whole code, or the
+    address on its label, finds that lot alone.
     """
-    text = " ".join(text.split())
+    text = code_in(text)
     if not text:
         return Found()
-    exact = Lot.objects.select_related("plant", "container").filter(code__iexact=text)
-    if exact:
-        return Found(lots=list(exact))
+    if lot := lot_with_code(text):
+        return Found(lots=[lot])
     lots = Lot.objects.select_related("plant", "container", "balance__place")
     return Found(
         list(plants_named(Plant.objects.all(), text)[:MOST]),
         list(lots.filter(code__icontains=text).order_by("-balance__on_hand", "code")[:MOST]),
         list(Batch.objects.select_related("plant").filter(code__icontains=text)[:MOST]),
     )
+
+
+def lot_with_code(text: str) -> Lot | None:
+    """Return the one lot whose code was typed, pasted or scanned, in any spelling."""
+    code = code_in(text)
+    lots = Lot.objects.select_related("plant", "container", "balance__place")
+    if exact := lots.filter(code__iexact=code).first():
+        return exact
+    wanted = alike(code)
+    keys = [pk for pk, known in Lot.objects.values_list("pk", "code") if alike(known) == wanted]
+    return lots.get(pk=keys[0]) if len(keys) == 1 else None
 
 
 def plants_named(plants: QuerySet, text: str) -> QuerySet:

@@ -7,7 +7,7 @@ from django.shortcuts import get_object_or_404, render
 from django.views.decorators.http import require_safe
 
 from inventory.held import held_of_lots
-from inventory.models import Batch, Lot
+from inventory.models import Batch, Lot, Operation
 from inventory.own_time import counted_in
 from inventory.queries.ages import age_of
 from inventory.queries.destinations import where_plants_went
@@ -52,9 +52,19 @@ def lot(request: HttpRequest, pk: int) -> HttpResponse:
         "older_sales": went.sold[SHOWN_SALES:],
         "batches": batches_of(shown),
         "held": held_of_lots().get(shown.pk, ()),
+        "potted": potted_last(story),
         "ready_later": bool(shown.ready_on and shown.ready_on > date.today()),
     }
     return render(request, "inventory/lot.html", context)
+
+
+def potted_last(story: Story) -> int:
+    """Return how many were potted up into the lot, where nothing happened to it since."""
+    if not story.path or not story.happenings:
+        return 0
+    came, last = story.path[-1], story.happenings[-1].operation
+    is_last = came.operation_id == last.pk and last.kind == Operation.Kind.POT_UP
+    return came.quantity if is_last else 0
 
 
 def lot_with_all():

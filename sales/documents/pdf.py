@@ -23,6 +23,7 @@ from sales.parties import seller_facts
 
 # Behind these addresses stand the ledger's own static files and the files it keeps.
 OWN, KEPT = "static:/", "kept:/"
+DRESS = "css/documents.css"
 ARCHIVAL = "pdf/a-3b"
 """The variant of ISO 19005-3 that may carry files, such as an invoice for machines."""
 
@@ -50,15 +51,16 @@ def pdf_of(
     enclosures: Sequence[Enclosure] = (),
     xmp: Sequence[bytes] = (),
     variant: str | None = None,
+    dress: str = DRESS,
 ) -> bytes:
     """Return a template under templates/documents/ as a PDF, or raise PdfNotPossible.
 
     It has the letterhead of `context["seller"]`, else of the nursery as it is now.
     `language` is the nursery's where it is not given. `variant` may be ARCHIVAL, which
-    `enclosures` and `xmp` (pieces of metadata, RDF in XML) need.
+    `enclosures` and `xmp` (pieces of metadata, RDF in XML) need. `dress` is its stylesheet.
     """
     html = html_of(template, context, language=language, country=country)
-    return set_on_paper(html, enclosures=enclosures, xmp=xmp, variant=variant)
+    return set_on_paper(html, enclosures=enclosures, xmp=xmp, variant=variant, dress=dress)
 
 
 def html_of(template: str, context: dict, *, language: str = "", country: str = "") -> str:
@@ -77,14 +79,15 @@ def set_on_paper(
     enclosures: Sequence[Enclosure] = (),
     xmp: Sequence[bytes] = (),
     variant: str | None = None,
+    dress: str = DRESS,
 ) -> bytes:
-    """Return HTML as a PDF in the dress of documents.css, or raise PdfNotPossible."""
+    """Return HTML as a PDF dressed by a stylesheet of the ledger's, or raise PdfNotPossible."""
     try:
         from weasyprint import CSS, HTML, Attachment
     except (ImportError, OSError) as error:
         raise PdfNotPossible(what_to_install()) from error
     fetcher = own_files_only()
-    sheet = CSS(string=own_file("css/documents.css").read_text("utf-8"), url_fetcher=fetcher)
+    sheet = CSS(string=own_file(dress).read_text("utf-8"), url_fetcher=fetcher)
     page = HTML(string=html, base_url=OWN, url_fetcher=fetcher)
     return page.write_pdf(
         stylesheets=[sheet],

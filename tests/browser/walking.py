@@ -19,12 +19,21 @@ WRITTEN_TO = {
     *("contact-remove", "contact-back", "certificate-remove", "certificate-back"),
 }
 # The demo nursery has none to open; tests of their own read these pages.
-NOT_IN_THE_DEMO = {"bill", "paid-ahead", "hold", "hold-change", "hand-over", "certificate-add"}
+NOT_IN_THE_DEMO = {
+    "label-stock-edit",
+    "bill",
+    "paid-ahead",
+    "hold",
+    "hold-change",
+    "hand-over",
+    "certificate-add",
+}
 DOORS = {"welcome", "login", "logout"}
 DRAWN = {
     *("lot-chart", "lot-life-chart", "batch-chart", "supply-chart"),
     *("margin-chart", "losses-chart", "year-chart", "year-pdf", "taxed-pdf"),
     *("document-pdf", "document-xml", "delivery-pdf", "statement-pdf", "logo", "hold-pick-list"),
+    "labels-sheet",
 }
 # More than any walk needs: choices of a list lead on and on to the same pages.
 MOST_READ = 400

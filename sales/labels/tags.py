@@ -1,0 +1,103 @@
+"""What labels say: the plant, its container, the lot, and a code that leads to the lot's page."""
+
+from dataclasses import dataclass
+from decimal import Decimal
+
+import segno
+from django.utils import timezone
+from django.utils.safestring import SafeString, mark_safe
+
+from inventory.codes import short_path
+from inventory.models import Lot, Nursery
+from sales.labels.grid import Grid, short
+from sales.queries.delivery import Passport
+from sales.queries.prices import PriceBook
+
+# ISO/IEC 18004: four modules of quiet round the code.
+QUIET = 4
+# Smaller passports could not be read without a magnifier, which 2017/2313 Art. 2 asks for.
+PASSPORT_WIDTH, PASSPORT_HEIGHT = 60, 30
+
+
+@dataclass(frozen=True)
+class Tag:
+    """What one label says. `price` is that of the stand; `code` is drawn as SVG."""
+
+    lot: Lot
+    code: SafeString
+    price: Decimal | None = None
+    passport: Passport | None = None
+
+
+@dataclass(frozen=True)
+class Measures:
+    """The measures of what stands on a label, from the label's own: millimetres, and points."""
+
+    padding: Decimal
+    code: Decimal
+    type_size: Decimal
+
+
+def tags_of(numbers: dict[Lot, int], base: str, *, with_price: bool, with_passport: bool) -> list:
+    """Return the tags of lots, each as often as its number says.
+
+    `base` is the address of this ledger, as https://ledger.example. A passport is on them
+    where the nursery has a registration.
+    """
+    nursery = Nursery.current()
+    book = (
+        PriceBook(timezone.localdate(), {lot.plant_id for lot in numbers}) if with_price else None
+    )
+    found = []
+    for lot, number in numbers.items():
+        price = book and book.amount(lot.plant_id, lot.container_id, grade=lot.grade)
+        passport = passport_of(lot, nursery) if with_passport else None
+        tag = Tag(lot, drawn(base + short_path(lot.code)), price, passport)
+        found += [tag] * number
+    return found
+
+
+def passport_of(lot: Lot, nursery: Nursery) -> Passport | None:
+    """Return a lot's plant passport, where the nursery is registered for them."""
+    if not nursery.passport_registration:
+        return None
+    country = nursery.passport_country
+    registration = f"{country}-{nursery.passport_registration}"
+    return Passport(lot.plant.name, registration, lot.code, country)
+
+
+def drawn(address: str) -> SafeString:
+    """Return a QR code of an address as an SVG picture without a size of its own."""
+    code = segno.make(address, error="m", micro=False)
+    return mark_safe(code.svg_inline(border=QUIET, omitsize=True, light="#fff", svgclass="qr"))
+
+
+def bears_passport(grid: Grid) -> bool:
+    """Say whether a passport on these labels could still be read."""
+    return grid.width >= PASSPORT_WIDTH and grid.height >= PASSPORT_HEIGHT
+
+
+def measures_on(grid: Grid, *, with_passport: bool) -> Measures:
+    """Return how large the code and the letters are on labels of this size."""
+    padding = Decimal("2.5") if grid.height >= 30 else Decimal("1.5")
+    inner = grid.height - 2 * padding
+    room = inner * Decimal("0.5") if with_passport else inner
+    code = min(room, grid.width * Decimal("0.36"), Decimal(26))
+    letters = min(grid.height * Decimal("0.24"), grid.width * Decimal("0.125"), Decimal(11))
+    return Measures(padding, code, max(letters, Decimal("5.5")))
+
+
+def styled(grid: Grid, *, with_passport: bool) -> dict:
+    """Return the measures as CSS writes them, whatever the language spoken."""
+    size = measures_on(grid, with_passport=with_passport)
+    page = grid.page
+    return {
+        "page_width": short(page[0], 3),
+        "page_height": short(page[1], 3),
+        "width": short(grid.width, 3),
+        "height": short(grid.height, 3),
+        "padding": short(size.padding),
+        "code": short(size.code),
+        "type_size": short(size.type_size),
+        "corners": [(short(left, 3), short(top, 3)) for left, top in grid.corners],
+    }
