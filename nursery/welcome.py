@@ -118,7 +118,9 @@ def welcome(request: HttpRequest) -> HttpResponse:
         raise Http404
     if not _may_settle_in(request):
         return render(request, "welcome_elsewhere.html", status=403)
-    form = WelcomeForm(request.POST or None, initial={"token": request.GET.get("token", "")})
+    # A ledger file that was read before the first account may have named the nursery.
+    initial = {"token": request.GET.get("token", ""), "name": Nursery.current().name}
+    form = WelcomeForm(request.POST or None, initial=initial)
     if not form.is_valid():
         return render(request, "welcome.html", {"form": form})
     answers = form.cleaned_data

@@ -17,9 +17,8 @@ from sales.queries.margin import KEYS
 from sales.queries.proof import account_differences, document_differences
 from sales.reports import REPORTS
 
-DATED = ("lots", "availability", "costs", "losses", "valuation", "conservation")
-# The kind of a buyer is no fact of the ledger file, so the way of selling is not compared.
-GROUPED = [by for by in (*KEYS, "batch") if by != "channel"]
+DATED = ("lots", "availability", "costs", "losses", "valuation", "conservation", "buyers")
+GROUPED = (*KEYS, "batch")
 FACTS = ("movements", "costs", "placements", "counts")
 
 

@@ -16,13 +16,16 @@ from django.db.models import QuerySet
 from django.db.models.functions import Coalesce
 
 from inventory.models import Batch, Movement, Operation, Person, Supply
+from sales.ledger_file.facts import certificate_rows, fact_rows
 from sales.ledger_file.holds import deposit_keys, hold_rows, key_of, ready_rows
 from sales.ledger_file.prices import article_rows, price_rows
 from sales.ledger_file.rows import (
     COLUMNS,
+    CONTACT_COLUMNS,
     GRADE_COLUMNS,
     HOLD_COLUMNS,
     SUPPLY_COLUMNS,
+    UNTIL_COLUMNS,
     UNTOLD,
     WORK_COLUMNS,
 )
@@ -31,7 +34,7 @@ from sales.ledger_file.supplies import supply_rows, use_row
 from sales.ledger_file.taxes import tax_rows, treatment_of
 from sales.ledger_file.terms import TermsWriter
 from sales.ledger_file.work import person_rows, work_row
-from sales.models import HoldLine, Payment, Price
+from sales.models import Certificate, Contact, HoldLine, Payment, Price
 
 Kind = Movement.Kind
 LOST = {Kind.LOST: "normal", Kind.LOST_ABNORMAL: "abnormal"}
@@ -52,17 +55,26 @@ def export_ledger(out: TextIO) -> int:
 
 def _columns() -> tuple[str, ...]:
     """Return the plain columns, and those more that something is to be written in."""
-    supplies = SUPPLY_COLUMNS if Supply.objects.exists() else ()
     held = HoldLine.objects.filter(quantity__gt=0)
-    people = WORK_COLUMNS if Person.objects.exists() else ()
     graded = Price.objects.exclude(grade="").exists() or held.exclude(grade="").exists()
-    grades = GRADE_COLUMNS if graded else ()
-    return COLUMNS + supplies + people + grades + (HOLD_COLUMNS if held.exists() else ())
+    ending = Certificate.objects.filter(is_withdrawn=False).exclude(valid_until=None)
+    asked_for = Contact.objects.filter(is_former=False).exists()
+    more = (
+        (SUPPLY_COLUMNS, Supply.objects.exists()),
+        (WORK_COLUMNS, asked_for or Person.objects.exists()),
+        (GRADE_COLUMNS, graded),
+        (HOLD_COLUMNS, held.exists()),
+        (UNTIL_COLUMNS, held.exists() or ending.exists()),
+        (CONTACT_COLUMNS, asked_for),
+    )
+    return sum((columns for columns, are_used in more if are_used), COLUMNS)
 
 
 def _rows_by_date() -> Iterator[dict]:
-    """Yield rows by date; on one date first rates and prices, and payments last."""
+    """Yield rows by date; on one date first facts, rates and prices, and payments last."""
     sources = (
+        fact_rows(),
+        certificate_rows(),
         tax_rows(),
         price_rows(),
         article_rows(),

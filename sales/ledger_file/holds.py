@@ -140,13 +140,7 @@ class HoldReader:
 
 
 def _until(row) -> date:
-    text = row.needed("until", "the last day they are kept, as 2026-04-30")
-    try:
-        until = date.fromisoformat(text)
-    except ValueError:
-        raise row.error(
-            "until", f"“{text}” is not a date; write year-month-day, as 2026-04-30."
-        ) from None
+    until = row.day("until", "the last day they are kept, as 2026-04-30")
     if until < row.date:
         raise row.error("until", "it lies before the day of the hold; write that day or later.")
     return until

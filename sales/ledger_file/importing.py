@@ -16,6 +16,7 @@ from inventory.operations.posting import Draft, ledger_held, refuse_closed
 from inventory.operations.rebuild import rebuild
 from sales.ledger_file.book import ImportBook
 from sales.ledger_file.events import GROWING, find_lot
+from sales.ledger_file.facts import FactReader
 from sales.ledger_file.holds import HOLD_EVENTS, HoldReader
 from sales.ledger_file.payments import PaymentReader, sold_on
 from sales.ledger_file.prices import read_article, read_price
@@ -29,8 +30,9 @@ from sales.ledger_file.work import WORK_EVENTS, WorkReader
 from sales.models import ArticleNumber, Document, HoldChange, Payment, Price
 from sales.operations.price import whole_in_currency
 from sales.operations.take_back import credit_for, takes_of
+from sales.queries.certificates import exemption_of
 
-FIELD_COLUMNS = {"alive": "quantity", "found": "quantity", "on": "date"}
+FIELD_COLUMNS = {"alive": "quantity", "found": "quantity", "on": "date", "valid_until": "until"}
 
 
 class CheckedOnly(Exception):
@@ -79,6 +81,7 @@ class Importer:
         self.supplies = SupplyReader(self.book)
         self.work = WorkReader(self.book)
         self.holds = HoldReader(self.book)
+        self.facts = FactReader(self.book)
         self.payments = PaymentReader(
             self.book, self.waiting, self.holds, Nursery.current().currency
         )
@@ -92,6 +95,10 @@ class Importer:
             "article": partial(read_article, book=self.book),
             "payment": self._payment,
             "terms": self._terms,
+            "nursery": self.facts.nursery,
+            "buyer": self._buyer,
+            "certificate": self.facts.certificate,
+            "contact": self.facts.contact,
             "tax": self._tax,
             **dict.fromkeys(("supply", *EVENTS), self._supply),
             **dict.fromkeys(WORK_EVENTS, self._work),
@@ -108,6 +115,7 @@ class Importer:
                 raise self._worded(row, error) from error
             if number % 10_000 == 0:
                 say(f"{number:,} of {len(self.rows):,} rows")
+        self.facts.write_letterhead()
         self.waiting.write()
         self.supplies.write()
         self.holds.write()
@@ -119,6 +127,9 @@ class Importer:
             refuse_closed(row.date)
             self.day = row.date
         event = row.needed("event", "what happened, as stick or sale")
+        if event != "nursery" and self.facts.letterhead:
+            self.waiting.write()
+            self.facts.write_letterhead()
         if event in GROWING:
             self._keep(GROWING[event](row, self.book), row)
         elif event in self.selling:
@@ -149,7 +160,7 @@ class Importer:
         key = number or row.line
         document = self.waiting.documents.get(key)
         if document is None and not (number and Document.objects.filter(number=number).exists()):
-            why = exemption_in(row, buyer)
+            why = exemption_of(buyer, row.date)
             document = OpenDocument(row.date, buyer, number, row.text("note"), why)
             self.waiting.documents[key] = document
         if document is None or document.on != row.date:
@@ -164,6 +175,7 @@ class Importer:
                 f"document {number} is for {document.buyer or 'a walk-in'}; a document has "
                 "one buyer.",
             )
+        document.exemption = exemption_in(row, document.exemption)
         return document
 
     def _return(self, row: Row) -> None:
@@ -190,9 +202,17 @@ class Importer:
         self.payments.read(row)
 
     def _terms(self, row: Row) -> None:
-        # Documents before this row keep the terms they were issued under.
-        self.waiting.write()
+        self._issue_those_before()
         read_terms(row, self.book)
+
+    def _buyer(self, row: Row) -> None:
+        self._issue_those_before()
+        self.facts.buyer(row)
+
+    def _issue_those_before(self) -> None:
+        """Let documents before a row keep the terms and facts they were issued under."""
+        self.waiting.write()
+        self.last = None
 
     def _tax(self, row: Row) -> None:
         read_tax(row, self.book)
@@ -217,7 +237,8 @@ class Importer:
 
 def _was_imported(rows: RowsInOrder) -> bool:
     # These bear no request; the same one again changes nothing.
-    named = ("tax", "supply", "person", "terms", "ready")
+    named = ("nursery", "buyer", "contact", "certificate")
+    named += ("tax", "supply", "person", "terms", "ready")
     first = next((row for row in rows if row.text("event") not in named), None)
     return first is not None and any(
         model.objects.filter(request_id=first.request_id).exists()

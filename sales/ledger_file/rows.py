@@ -42,8 +42,15 @@ WORK_COLUMNS = ("person",)
 # Written only where a price is for one grade.
 GRADE_COLUMNS = ("grade",)
 # Written only where plants are held for somebody.
-HOLD_COLUMNS = ("hold", "until")
-ALL_COLUMNS = COLUMNS + SUPPLY_COLUMNS + WORK_COLUMNS + GRADE_COLUMNS + HOLD_COLUMNS
+HOLD_COLUMNS = ("hold",)
+# Written only where something lasts until a day: a hold, a certificate.
+UNTIL_COLUMNS = ("until",)
+# Written only where there is somebody to ask for at a buyer's.
+CONTACT_COLUMNS = ("email", "phone")
+ALL_COLUMNS = (
+    *(COLUMNS + SUPPLY_COLUMNS + WORK_COLUMNS + GRADE_COLUMNS),
+    *(HOLD_COLUMNS + UNTIL_COLUMNS + CONTACT_COLUMNS),
+)
 # Why a price applied, where the file does not tell.
 UNTOLD = "ledger file"
 NAMESPACE = UUID("5f1c1f0e-6d0b-4d6e-9a53-0d6e3b8f2a41")
@@ -53,7 +60,7 @@ LONGEST = {
     **dict.fromkeys(("lot", "to_lot", "batch", "document"), 24),
     "plant": 120,
     "place": 60,
-    "person": 60,
+    "person": 80,
     "treatment": 120,
     "buyer": 80,
     "cause": 80,
@@ -95,14 +102,18 @@ class Row:
 
     @property
     def date(self) -> date:
-        text = self.needed("date", "a date such as 2026-04-30")
+        return self.day("date", "a date such as 2026-04-30")
+
+    def day(self, column: str, right: str) -> date:
+        """Return the day in a cell that may not be empty; `right` says what belongs there."""
+        text = self.needed(column, right)
         try:
             if len(text) != len("2026-04-30"):
                 raise ValueError
             return date.fromisoformat(text)
         except ValueError:
             raise self.error(
-                "date", f"“{text}” is not a date; write year-month-day, as 2026-04-30."
+                column, f"“{text}” is not a date; write year-month-day, as 2026-04-30."
             ) from None
 
     def quantity(self, *, least: int = 1) -> int:

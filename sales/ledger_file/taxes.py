@@ -9,7 +9,7 @@ from sales.operations.tax_rates import set_tax_rate, tax_plant
 from sales.queries.certificates import exemption_of
 
 INCLUDED = " included"
-EXEMPT = "exempt"
+EXEMPT, TAXED = "exempt", "taxed"
 TREATMENTS = [basis + more for basis in TaxRate.Basis.values for more in ("", INCLUDED)]
 
 
@@ -31,10 +31,12 @@ def read_tax(row: Row, book: ImportBook) -> None:
     )
 
 
-def exemption_in(row: Row, buyer) -> str:
-    """Return why the buyer of a row pays no tax, or nothing."""
-    is_exempt = row.choice("treatment", ("", EXEMPT))
-    return exemption_of(buyer, row.date) or (EXEMPT.capitalize() if is_exempt else "")
+def exemption_in(row: Row, so_far: str) -> str:
+    """Return why a sale is without tax, or nothing: what its row says, else what was known."""
+    said = row.choice("treatment", ("", EXEMPT, TAXED))
+    if said == TAXED:
+        return ""
+    return so_far or (EXEMPT.capitalize() if said else "")
 
 
 def tax_rows() -> Iterator[dict]:
@@ -57,5 +59,9 @@ def tax_rows() -> Iterator[dict]:
 
 
 def treatment_of(line: DocumentLine) -> str:
-    """Return the treatment of a sale's row."""
-    return EXEMPT if line.tax_category == TaxCategory.EXEMPT else ""
+    """Return the treatment of a sale's row: taxed only where a certificate says otherwise."""
+    if line.tax_category == TaxCategory.EXEMPT:
+        return EXEMPT
+    document = line.document
+    is_taxed = line.tax_category == TaxCategory.STANDARD
+    return TAXED if is_taxed and exemption_of(document.buyer, document.date) else ""

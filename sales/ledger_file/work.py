@@ -19,6 +19,7 @@ from sales.ledger_file.rows import Row
 
 WORK_EVENTS = ("person", "work")
 OWN = "own"
+LONGEST_NAME = Person._meta.get_field("name").max_length
 
 
 class WorkReader:
@@ -39,6 +40,8 @@ class WorkReader:
         name = row.needed("person", "a person's name")
         own = row.choice("treatment", ("", OWN)) == OWN
         rate = row.number("price", least=Decimal(0))
+        if len(name) > LONGEST_NAME:
+            raise row.error("person", f"write at most {LONGEST_NAME} letters.")
         if name not in self.people:
             self.people[name] = add_person(name=name, hourly_rate=rate, is_own=own)
 

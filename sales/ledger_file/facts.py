@@ -1,0 +1,155 @@
+"""What is known of the nursery and of its buyers, in the ledger file.
+
+A row `nursery` or `buyer` says one fact: its name in `category`, what it is in `note`. A row
+`buyer` without a fact only names a buyer. A `certificate` of `buyer` has its number in `note`,
+its issuer in `place`, its first day as the date and its last in `until`. A `contact` is the
+`person` to ask for at a buyer's, with the role in `note`, `email` and `phone`.
+"""
+
+from collections.abc import Iterator
+from datetime import date
+
+from django.core.exceptions import ValidationError
+from django.db.models import Model
+from django.utils import timezone
+
+from inventory.models import Nursery, Operation
+from sales.errors import SaleRefused
+from sales.ledger_file.book import ImportBook
+from sales.ledger_file.rows import Row
+from sales.models import Buyer, Certificate, Contact, Document, Hold, Payment
+from sales.operations.certificates import add_certificate
+from sales.operations.contacts import add_contact
+from sales.operations.letterhead import FACTS, change_letterhead
+
+OF_A_BUYER = (
+    *("kind", "price_list", "tax_exempt", "email", "phone", "tax_id", "language"),
+    *("address", "street", "postcode", "city", "region", "country", "note"),
+)
+OF_THE_NURSERY = ("name", *FACTS)
+YES, NO = "yes", "no"
+
+
+class FactReader:
+    """Turns rows into facts; the nursery's wait until its last row, for some need another."""
+
+    def __init__(self, book: ImportBook):
+        self.book = book
+        self.letterhead: dict[str, str] = {}
+        self.last: Row | None = None
+
+    def nursery(self, row: Row) -> None:
+        """Take note of a fact of the nursery."""
+        name = row.choice("category", OF_THE_NURSERY)
+        self.letterhead[name] = _value(row, Nursery, name, row.text("note"))
+        self.last = row
+
+    def write_letterhead(self) -> None:
+        """Write what rows said of the nursery, if they did; one that has a name keeps it."""
+        if not self.letterhead:
+            return
+        nursery, facts = Nursery.current(), self.letterhead
+        self.letterhead = {}
+        nursery.name = nursery.name or facts.get("name", "")
+        nursery.save()
+        try:
+            change_letterhead(**{name: facts[name] for name in facts if name != "name"})
+        except SaleRefused as error:
+            raise self.last.error("note", f"{error.field}: {error}") from error
+
+    def buyer(self, row: Row) -> None:
+        """Give a buyer a fact, or only write the buyer down where the row has none."""
+        buyer = self.book.buyer(row.needed("buyer", "the name of a buyer"))
+        if not row.text("category"):
+            return
+        name = row.choice("category", OF_A_BUYER)
+        text = row.text("note")
+        value = row.choice("note", (YES, NO)) == YES if name == "tax_exempt" else text
+        setattr(buyer, name, _value(row, Buyer, name, value))
+        buyer.save(update_fields=[name])
+
+    def certificate(self, row: Row) -> None:
+        """Write down a buyer's certificate."""
+        row.needed("note", "the certificate's number")
+        add_certificate(
+            buyer=self.book.buyer(row.needed("buyer", "whose certificate it is")),
+            number=_value(row, Certificate, "number", row.text("note")),
+            issuer=_value(row, Certificate, "issuer", row.text("place"), "place"),
+            valid_from=row.date,
+            valid_until=row.day("until", "its last day") if row.text("until") else None,
+            request_id=row.request_id,
+        )
+
+    def contact(self, row: Row) -> None:
+        """Write down a person at a buyer's."""
+        row.needed("person", "the person's name")
+        add_contact(
+            buyer=self.book.buyer(row.needed("buyer", "where the person is")),
+            name=_value(row, Contact, "name", row.text("person"), "person"),
+            role=_value(row, Contact, "role", row.text("note")),
+            email=_value(row, Contact, "email", row.text("email"), "email"),
+            phone=_value(row, Contact, "phone", row.text("phone"), "phone"),
+            request_id=row.request_id,
+        )
+
+
+def _value(row: Row, model: type[Model], name: str, value, column: str = "note"):
+    """Return a value that the field of that name takes, or raise RowError."""
+    field = model._meta.get_field(name)
+    try:
+        return field.clean(value, None)
+    except ValidationError as error:
+        known = [key for key, _ in field.flatchoices]
+        right = f"write one of {', '.join(known)}." if known else " ".join(error.messages)
+        raise row.error(column, f"“{value}” is no {field.verbose_name}: {right}") from None
+
+
+def fact_rows() -> Iterator[dict]:
+    """Yield on the first day what is known of the nursery, of each buyer, and whom to ask for."""
+    first = {"date": _first_day()}
+    for row in (*_nursery_rows(), *_buyer_rows(), *_contact_rows()):
+        yield first | row
+
+
+def certificate_rows() -> Iterator[dict]:
+    """Yield the certificates that were not taken off, each on its first day."""
+    standing = Certificate.objects.filter(is_withdrawn=False).select_related("buyer")
+    for row in standing.order_by("valid_from", "pk"):
+        ends = {"until": row.valid_until} if row.valid_until else {}
+        who = {"buyer": row.buyer.name, "place": row.issuer, "note": row.number}
+        yield {"date": row.valid_from, "event": "certificate", **who, **ends}
+
+
+def _first_day() -> date:
+    days = Operation.objects.order_by("date").values_list("date", flat=True)
+    return days.first() or timezone.localdate()
+
+
+def _nursery_rows():
+    nursery = Nursery.current()
+    for name, text in _facts_of(nursery, OF_THE_NURSERY):
+        yield {"event": "nursery", "category": name, "note": text}
+
+
+def _buyer_rows():
+    named = (Document, Hold, Payment, Contact, Certificate)
+    for buyer in Buyer.objects.order_by("name"):
+        facts = list(_facts_of(buyer, OF_A_BUYER))
+        for name, text in facts:
+            yield {"event": "buyer", "buyer": buyer.name, "category": name, "note": text}
+        if not facts and not any(model.objects.filter(buyer=buyer).exists() for model in named):
+            yield {"event": "buyer", "buyer": buyer.name}
+
+
+def _contact_rows():
+    for row in Contact.objects.filter(is_former=False).order_by("buyer__name", "name", "pk"):
+        who = {"buyer": row.buyer.name, "person": row.name, "note": row.role}
+        yield {"event": "contact", **who, "email": row.email, "phone": row.phone}
+
+
+def _facts_of(party, names):
+    """Yield each fact that is not what it is unless said, and its text."""
+    for name in names:
+        value = getattr(party, name)
+        if value != party._meta.get_field(name).get_default():
+            yield name, YES if value is True else value
