@@ -75,6 +75,22 @@ urlpatterns = [
         "certificates/<int:pk>/remove/", certificates.certificate_remove, name="certificate-remove"
     ),
     path("certificates/<int:pk>/back/", certificates.certificate_back, name="certificate-back"),
+    path(
+        "certificates/<int:pk>/file/",
+        certificates.certificate_file_add,
+        name="certificate-file-add",
+    ),
+    path("certificate-files/<int:pk>", certificates.certificate_file, name="certificate-file"),
+    path(
+        "certificate-files/<int:pk>/remove/",
+        certificates.certificate_file_remove,
+        name="certificate-file-remove",
+    ),
+    path(
+        "certificate-files/<int:pk>/back/",
+        certificates.certificate_file_back,
+        name="certificate-file-back",
+    ),
     path("buyers/<int:pk>/pay/", payments.pay_buyer, name="pay-buyer"),
     path("buyers/<int:pk>/account/<slug:kind>/", account.buyer_account, name="buyer-account"),
     path("buyers/<int:pk>/statement/", owed.statement, name="statement"),

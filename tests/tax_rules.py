@@ -6,7 +6,16 @@ from decimal import Decimal
 from uuid import uuid4
 
 from inventory.models import Lot
-from sales.models import Buyer, Certificate, Contact, Document, DocumentTax, PlantTax, TaxRate
+from sales.models import (
+    Buyer,
+    Certificate,
+    CertificateFile,
+    Contact,
+    Document,
+    DocumentTax,
+    PlantTax,
+    TaxRate,
+)
 from tests.factories import DAY
 
 
@@ -42,6 +51,9 @@ TAX_RULES: dict[str, Callable[[Lot], object]] = {
     "sales_certificate_has_a_number": lambda lot: certificate(number=""),
     "sales_certificate_ends_no_earlier_than_it_begins": lambda lot: certificate(
         valid_until=DAY - timedelta(days=1)
+    ),
+    "sales_certificatefile_is_a_pdf_or_a_picture": lambda lot: CertificateFile.objects.create(
+        certificate=certificate(), file="a.exe", request_id=uuid4()
     ),
     "sales_contact_has_a_name": lambda lot: contact(phone="1"),
     "sales_contact_can_be_reached": lambda lot: contact(name="Ada"),

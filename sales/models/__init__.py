@@ -2,7 +2,7 @@
 
 from sales.models.accounts import AccountName
 from sales.models.buyers import Buyer, Contact
-from sales.models.certificates import Certificate
+from sales.models.certificates import Certificate, CertificateFile
 from sales.models.documents import Document, DocumentLine, DocumentTax, Take, TaxCategory
 from sales.models.holds import (
     HandedOver,
@@ -31,6 +31,7 @@ __all__ = [
     "BoxEntry",
     "Buyer",
     "Certificate",
+    "CertificateFile",
     "Contact",
     "Document",
     "DocumentLine",

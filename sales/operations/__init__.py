@@ -10,6 +10,11 @@ from sales.operations.account import (
 from sales.operations.accounts import name_account
 from sales.operations.articles import NewNumber, set_article_numbers, undo_article_numbers
 from sales.operations.buyers import add_buyer, change_buyer, merge_buyers, split_buyer
+from sales.operations.certificate_files import (
+    add_certificate_file,
+    put_certificate_file_back,
+    remove_certificate_file,
+)
 from sales.operations.certificates import (
     add_certificate,
     put_certificate_back,
@@ -48,6 +53,7 @@ __all__ = [
     "Wanted",
     "add_buyer",
     "add_certificate",
+    "add_certificate_file",
     "add_contact",
     "add_to_hold",
     "change_buyer",
@@ -66,8 +72,10 @@ __all__ = [
     "pay",
     "pay_several",
     "put_certificate_back",
+    "put_certificate_file_back",
     "put_contact_back",
     "remove_certificate",
+    "remove_certificate_file",
     "remove_contact",
     "sell",
     "sell_held",

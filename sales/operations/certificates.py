@@ -1,11 +1,12 @@
 """Write down what lets a buyer buy without sales tax."""
 
 from datetime import date
-from uuid import UUID
+from uuid import UUID, uuid5
 
 from inventory.operations.posting import ledger_held
 from sales.errors import SaleRefused
 from sales.models import Buyer, Certificate
+from sales.operations.certificate_files import add_certificate_file
 
 
 def add_certificate(
@@ -16,9 +17,12 @@ def add_certificate(
     request_id: UUID,
     issuer: str = "",
     valid_until: date | None = None,
+    content: bytes | None = None,
     by=None,
 ) -> Certificate:
-    """Write down a buyer's certificate. The same request again returns the first result.
+    """Write down a buyer's certificate, with the `content` of its file where there is one.
+
+    The same request again returns the first result.
 
     Documents already issued keep the tax they bear. Where two are in date, the one that
     begins last is printed. Raises SaleRefused without a number, or where it ends before it begins.
@@ -36,7 +40,7 @@ def add_certificate(
                 "empty where it has no end.",
                 field="valid_until",
             )
-        return Certificate.objects.create(
+        made = Certificate.objects.create(
             buyer=buyer,
             number=number,
             issuer=issuer,
@@ -44,6 +48,10 @@ def add_certificate(
             valid_until=valid_until,
             request_id=request_id,
         )
+        if content is not None:
+            file_request = uuid5(request_id, "file")
+            add_certificate_file(certificate=made, content=content, request_id=file_request)
+        return made
 
 
 def remove_certificate(*, certificate: Certificate, by=None) -> None:

@@ -5,6 +5,7 @@ from decimal import Decimal
 
 from django.contrib import messages
 from django.contrib.auth.decorators import permission_required
+from django.db.models import prefetch_related_objects
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.utils import timezone
@@ -57,6 +58,7 @@ def buyer(request: HttpRequest, pk: int) -> HttpResponse:
     owing = documents.exclude(open=Decimal(0))
     holds = holds_of(found, timezone.localdate())
     certificates = standing_certificates(found) if found.tax_exempt else []
+    prefetch_related_objects(certificates, "files")
     return list_page(
         request,
         DocumentTable,

@@ -1,17 +1,19 @@
-"""A buyer's exemption certificates: add one, take one off, put one back."""
+"""A buyer's exemption certificates and their files: add one, take one off, put one back."""
 
-from django.http import HttpRequest, HttpResponse
+from django.contrib.auth.decorators import permission_required
+from django.http import FileResponse, Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 from django.utils import timezone
-from django.views.decorators.http import require_http_methods, require_POST
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from inventory.errors import LedgerError
 from nursery.http import go_to
+from nursery.kept_files import kept_file
 from nursery.undo import offer_undo
 from sales import operations
-from sales.forms.certificates import CertificateForm
-from sales.models import Buyer, Certificate
+from sales.forms.certificates import CertificateFileForm, CertificateForm
+from sales.models import Buyer, Certificate, CertificateFile
 from sales.queries.certificates import counts_back_to
 from sales.views.buyers import may_change
 
@@ -21,10 +23,10 @@ from sales.views.buyers import may_change
 def certificate_add(request: HttpRequest, pk: int) -> HttpResponse:
     """Write down a buyer's certificate."""
     buyer = get_object_or_404(Buyer, pk=pk)
-    form = CertificateForm(request.POST or None)
+    form = CertificateForm(request.POST or None, request.FILES or None)
     if form.is_valid():
         try:
-            added = operations.add_certificate(buyer=buyer, by=request.user, **form.cleaned_data)
+            added = operations.add_certificate(buyer=buyer, by=request.user, **form.facts)
         except LedgerError as error:
             form.refuse(error)
         else:
@@ -56,3 +58,57 @@ def certificate_back(request: HttpRequest, pk: int) -> HttpResponse:
     undo = reverse("sales:certificate-remove", args=[pk])
     offer_undo(request, f"The certificate {certificate} is back.", undo)
     return go_to(request, "sales:buyer", certificate.buyer_id)
+
+
+@require_safe
+@permission_required("sales.view_buyer", raise_exception=True)
+def certificate_file(request: HttpRequest, pk: int) -> FileResponse:
+    """Answer with a file of a certificate, as what it is and under the certificate's number."""
+    file = get_object_or_404(CertificateFile.objects.select_related("certificate"), pk=pk)
+    path = kept_file(file.file)
+    if not path.exists():
+        raise Http404
+    return FileResponse(path.open("rb"), filename=str(file), headers={"Cache-Control": "private"})
+
+
+@require_http_methods(["GET", "POST"])
+@may_change
+def certificate_file_add(request: HttpRequest, pk: int) -> HttpResponse:
+    """Keep a scan or a photo with a certificate."""
+    certificate = get_object_or_404(Certificate.objects.select_related("buyer"), pk=pk)
+    form = CertificateFileForm(request.POST or None, request.FILES or None)
+    if form.is_valid():
+        try:
+            file = operations.add_certificate_file(
+                certificate=certificate, by=request.user, **form.facts
+            )
+        except LedgerError as error:
+            form.refuse(error)
+        else:
+            undo = reverse("sales:certificate-file-remove", args=[file.pk])
+            offer_undo(request, f"The file is kept with the certificate {certificate}.", undo)
+            return go_to(request, "sales:buyer", certificate.buyer_id)
+    context = {"place": "buyers", "form": form, "certificate": certificate}
+    return render(request, "sales/certificate_file_form.html", context)
+
+
+@require_POST
+@may_change
+def certificate_file_remove(request: HttpRequest, pk: int) -> HttpResponse:
+    """Take a file off a certificate."""
+    file = get_object_or_404(CertificateFile.objects.select_related("certificate"), pk=pk)
+    operations.remove_certificate_file(file=file, by=request.user)
+    undo = reverse("sales:certificate-file-back", args=[pk])
+    offer_undo(request, f"The file is off the certificate {file.certificate}.", undo)
+    return go_to(request, "sales:buyer", file.certificate.buyer_id)
+
+
+@require_POST
+@may_change
+def certificate_file_back(request: HttpRequest, pk: int) -> HttpResponse:
+    """Put a file back with its certificate."""
+    file = get_object_or_404(CertificateFile.objects.select_related("certificate"), pk=pk)
+    operations.put_certificate_file_back(file=file, by=request.user)
+    undo = reverse("sales:certificate-file-remove", args=[pk])
+    offer_undo(request, f"The file is back with the certificate {file.certificate}.", undo)
+    return go_to(request, "sales:buyer", file.certificate.buyer_id)

@@ -17,6 +17,7 @@ WRITTEN_TO = {
     *("supply-undo", "bill-undo", "closing-close", "closing-reopen"),
     *("paid-ahead-charge", "paid-ahead-undo"),
     *("contact-remove", "contact-back", "certificate-remove", "certificate-back"),
+    *("certificate-file-remove", "certificate-file-back"),
 }
 # The demo nursery has none to open; tests of their own read these pages.
 NOT_IN_THE_DEMO = {
@@ -27,6 +28,7 @@ NOT_IN_THE_DEMO = {
     "hold-change",
     "hand-over",
     "certificate-add",
+    "certificate-file-add",
 }
 DOORS = {"welcome", "login", "logout"}
 DRAWN = {
@@ -34,6 +36,7 @@ DRAWN = {
     *("margin-chart", "losses-chart", "year-chart", "year-pdf", "taxed-pdf"),
     *("document-pdf", "document-xml", "delivery-pdf", "statement-pdf", "logo", "hold-pick-list"),
     "labels-sheet",
+    "certificate-file",
 }
 # More than any walk needs: choices of a list lead on and on to the same pages.
 MOST_READ = 400
