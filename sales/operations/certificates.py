@@ -31,19 +31,11 @@ def add_certificate(
         done = Certificate.objects.filter(request_id=request_id).first()
         if done:
             return done
-        number, issuer = number.strip(), issuer.strip()
-        if not number:
-            raise SaleRefused("Write the certificate's number.", field="number")
-        if valid_until and valid_until < valid_from:
-            raise SaleRefused(
-                "It ends before it begins. Write a last day on or after the first, or leave it "
-                "empty where it has no end.",
-                field="valid_until",
-            )
+        _refuse_wrong(number.strip(), valid_from, valid_until)
         made = Certificate.objects.create(
             buyer=buyer,
-            number=number,
-            issuer=issuer,
+            number=number.strip(),
+            issuer=issuer.strip(),
             valid_from=valid_from,
             valid_until=valid_until,
             request_id=request_id,
@@ -52,6 +44,17 @@ def add_certificate(
             file_request = uuid5(request_id, "file")
             add_certificate_file(certificate=made, content=content, request_id=file_request)
         return made
+
+
+def _refuse_wrong(number, valid_from, valid_until):
+    if not number:
+        raise SaleRefused("Write the certificate's number.", field="number")
+    if valid_until and valid_until < valid_from:
+        raise SaleRefused(
+            "It ends before it begins. Write a last day on or after the first, or leave it "
+            "empty where it has no end.",
+            field="valid_until",
+        )
 
 
 def remove_certificate(*, certificate: Certificate, by=None) -> None:
