@@ -10,6 +10,7 @@ from inventory.views import (
     catalogue,
     charts,
     expected_losses,
+    grade,
     grow,
     leave,
     lists,
@@ -56,6 +57,8 @@ entries = [
     path("lots/<int:pk>/add-cost/", leave.add_cost, name="add-cost"),
     path("lots/<int:pk>/ready/", ready.ready_on, name="ready-on"),
     path("lots/<int:pk>/ready/back/<str:day>/", ready.ready_back, name="ready-back"),
+    path("lots/<int:pk>/grade/", grade.grade, name="grade"),
+    path("lots/<int:pk>/grade/back/", grade.grade_back, name="grade-back"),
     path("write-off/", write_off.write_off, name="write-off"),
     path("entries/<int:pk>/undo/", undo.undo, name="undo"),
 ]

@@ -73,7 +73,7 @@ def move(
     if not to_lot or to_lot == lot.code:
         draft.stand(lot, place)
         return draft
-    target = _grown_into(to_lot, lot, lot.container, lot.transplanted_on, book)
+    target = _grown_into(to_lot, lot, lot.container, lot.transplanted_on, book, lot.grade)
     draft.move(Movement.Kind.MOVED, quantity, from_lot=lot, to_lot=target)
     _stand(draft, target, place, lot, book)
     return draft
@@ -107,7 +107,7 @@ def blend(
     return draft
 
 
-def _grown_into(code, source, container, transplanted_on, book):
+def _grown_into(code, source, container, transplanted_on, book, grade=""):
     """Return the lot that plants of `source` join; a new one keeps the days of the source."""
     return receiving_lot(
         code,
@@ -116,6 +116,7 @@ def _grown_into(code, source, container, transplanted_on, book):
         began_on=source.began_on,
         transplanted_on=transplanted_on,
         ready_on=source.ready_on,
+        grade=grade,
         book=book,
     )
 

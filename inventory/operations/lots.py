@@ -15,6 +15,7 @@ def receiving_lot(
     began_on: date,
     transplanted_on: date | None,
     ready_on: date | None = None,
+    grade: str = "",
     book: Book,
 ) -> Lot:
     """Return the lot of that code for plants of one kind, starting it where new.
@@ -32,7 +33,7 @@ def receiving_lot(
         lot = lot or Lot(code=code)
         lot.plant, lot.container = plant, container
         lot.began_on, lot.transplanted_on = began_on, transplanted_on
-        lot.ready_on = ready_on
+        lot.ready_on, lot.grade = ready_on, grade
         book.save_lot(lot)
         return lot
     if lot.plant_id != plant.pk:

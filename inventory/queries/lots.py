@@ -17,6 +17,12 @@ from nursery.money import from_millionths
 EMPTY_HOLDING = [0]
 
 
+def grades_in_use() -> list[str]:
+    """Return the grades that lots with plants have, in order."""
+    rows = Lot.objects.filter(balance__on_hand__gt=0).exclude(grade="")
+    return list(rows.order_by("grade").values_list("grade", flat=True).distinct())
+
+
 @dataclass(frozen=True)
 class LotRow:
     """One lot with what it holds at a date."""

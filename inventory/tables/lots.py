@@ -32,6 +32,7 @@ class LotTable(ListTable):
     code = CodeColumn("inventory:lot", verbose_name="Lot")
     plant = PlantColumn()
     container = tables.Column(order_by=("container__position", "container__code"))
+    grade = tables.Column()
     place = tables.Column(accessor="balance__place", default="", attrs=PLACE)
     age = tables.Column(empty_values=(), order_by=("began_on", "transplanted_on"), attrs=AGE)
     on_hand = NumberColumn()
@@ -43,6 +44,10 @@ class LotTable(ListTable):
 
     class Meta:
         order_by = "code"
+
+    def before_render(self, request):
+        if not any(row.record.grade for row in self.rows):
+            self.columns.hide("grade")
 
     def render_age(self, record):
         return age_of(record)

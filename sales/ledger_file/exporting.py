@@ -15,9 +15,9 @@ from typing import TextIO
 from django.db.models import QuerySet
 from django.db.models.functions import Coalesce
 
-from inventory.models import Batch, Movement, Operation, Person, Supply
+from inventory.models import Batch, Lot, Movement, Operation, Person, Supply
 from sales.ledger_file.facts import certificate_rows, fact_rows
-from sales.ledger_file.holds import deposit_keys, hold_rows, key_of, ready_rows
+from sales.ledger_file.holds import deposit_keys, grade_rows, hold_rows, key_of, ready_rows
 from sales.ledger_file.prices import article_rows, price_rows
 from sales.ledger_file.rows import (
     COLUMNS,
@@ -56,13 +56,13 @@ def export_ledger(out: TextIO) -> int:
 def _columns() -> tuple[str, ...]:
     """Return the plain columns, and those more that something is to be written in."""
     held = HoldLine.objects.filter(quantity__gt=0)
-    graded = Price.objects.exclude(grade="").exists() or held.exclude(grade="").exists()
+    graded = (Price.objects.all(), held, Lot.objects.all())
     ending = Certificate.objects.filter(is_withdrawn=False).exclude(valid_until=None)
     asked_for = Contact.objects.filter(is_former=False).exists()
     more = (
         (SUPPLY_COLUMNS, Supply.objects.exists()),
         (WORK_COLUMNS, asked_for or Person.objects.exists()),
-        (GRADE_COLUMNS, graded),
+        (GRADE_COLUMNS, any(rows.exclude(grade="").exists() for rows in graded)),
         (HOLD_COLUMNS, held.exists()),
         (UNTIL_COLUMNS, held.exists() or ending.exists()),
         (CONTACT_COLUMNS, asked_for),
@@ -84,6 +84,7 @@ def _rows_by_date() -> Iterator[dict]:
         shared_cost_rows(),
         hold_rows(),
         ready_rows(),
+        grade_rows(),
         _payment_rows(),
     )
     return merge(*sources, key=itemgetter("date"))

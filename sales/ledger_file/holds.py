@@ -1,7 +1,7 @@
-"""Holds and the days lots are ready, in the ledger file.
+"""Holds, the days lots are ready, and their grades, in the ledger file.
 
-`ready` says that `lot` is ready on its date. `hold` promises `quantity` of a plant and
-container, or of a lot, to `buyer` until the day `until`, at `price` where one was agreed;
+`ready` says that `lot` is ready on its date, `grade` which `grade` its plants are. `hold`
+promises `quantity` of a plant and container, or of a lot, to `buyer` until the day `until`, at `price` where one was agreed;
 `treatment` is "ahead" where they still grew. `hold` is the key of the line: what stands
 before its point is common to all lines of one hold. A sale that handed its plants over
 bears the key too, and a `payment` on the buyer's account that is its deposit the part before
@@ -12,7 +12,10 @@ from collections import defaultdict
 from collections.abc import Iterator
 from datetime import date
 
+from django.db.models import Exists, OuterRef, QuerySet
+
 from inventory.models import Lot, Movement
+from inventory.operations.grade import grade_lot
 from sales.ledger_file.book import ImportBook
 from sales.ledger_file.rows import Row
 from sales.models import (
@@ -27,7 +30,7 @@ from sales.models import (
 from sales.operations.price import whole_in_currency
 
 AHEAD = "ahead"
-HOLD_EVENTS = ("hold", "ready")
+HOLD_EVENTS = ("hold", "ready", "grade")
 
 
 class HoldReader:
@@ -37,13 +40,15 @@ class HoldReader:
         self.book = book
         self.rows: dict[str, Row] = {}
         self.ready: dict[str, Row] = {}
+        self.graded: dict[str, Row] = {}
         self.handed: list[tuple[Row, Movement]] = []
         self.deposits: list[tuple[Row, Payment]] = []
 
     def read(self, row: Row) -> None:
-        """Read a row of either event."""
-        if row.text("event") == "ready":
-            self.ready[row.needed("lot", "the code of a lot")] = row
+        """Read a row of one of the events."""
+        of_lots = {"ready": self.ready, "grade": self.graded}.get(row.text("event"))
+        if of_lots is not None:
+            of_lots[row.needed("lot", "the code of a lot")] = row
             return
         key = row.needed("hold", "a key for the line, as 3.1")
         if key in self.rows:
@@ -64,6 +69,8 @@ class HoldReader:
         """Write all of it, once the operations are written."""
         for row in self.ready.values():
             self._make_ready(row)
+        for row in self.graded.values():
+            grade_lot(lot=self._lot(row), grade=row.needed("grade", "the grade, as A"))
         holds = defaultdict(list)
         for key, row in self.rows.items():
             holds[key.partition(".")[0]].append((key, row))
@@ -180,5 +187,17 @@ def hold_rows() -> Iterator[dict]:
 
 def ready_rows() -> Iterator[dict]:
     """Yield every lot whose day is set, by that day."""
-    for lot in Lot.objects.filter(ready_on__isnull=False).order_by("ready_on", "pk"):
+    for lot in _used_lots().filter(ready_on__isnull=False).order_by("ready_on", "pk"):
         yield {"date": lot.ready_on, "event": "ready", "lot": lot.code}
+
+
+def grade_rows() -> Iterator[dict]:
+    """Yield every lot that has a grade, by the day it began."""
+    for lot in _used_lots().exclude(grade="").order_by("began_on", "pk"):
+        yield {"date": lot.began_on, "event": "grade", "lot": lot.code, "grade": lot.grade}
+
+
+def _used_lots() -> QuerySet:
+    """Return the lots that plants came into; one whose beginning was undone is not written."""
+    came = Movement.objects.filter(to_lot=OuterRef("pk"), carried__isnull=False)
+    return Lot.objects.filter(Exists(came))

@@ -238,7 +238,7 @@ class Importer:
 def _was_imported(rows: RowsInOrder) -> bool:
     # These bear no request; the same one again changes nothing.
     named = ("nursery", "buyer", "contact", "certificate")
-    named += ("tax", "supply", "person", "terms", "ready")
+    named += ("tax", "supply", "person", "terms", "ready", "grade")
     first = next((row for row in rows if row.text("event") not in named), None)
     return first is not None and any(
         model.objects.filter(request_id=first.request_id).exists()

@@ -39,7 +39,7 @@ COLUMNS = (
 # Written only where there are supplies, or people, so that a ledger without keeps the plain file.
 SUPPLY_COLUMNS = ("supply", "unit")
 WORK_COLUMNS = ("person",)
-# Written only where a price is for one grade.
+# Written only where a price, a hold or a lot is of one grade.
 GRADE_COLUMNS = ("grade",)
 # Written only where plants are held for somebody.
 HOLD_COLUMNS = ("hold",)
