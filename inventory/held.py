@@ -4,7 +4,7 @@ The ledger of plants does not know that sales exist. An app that promises plants
 registers a source when it is ready, and pages and reports here can say what is held.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 
@@ -25,13 +25,34 @@ class Held:
 
 
 Source = Callable[[date | None], dict[int, list[Held]]]
+ShortSource = Callable[[Mapping[int, int]], list[Held]]
 _sources: list[Source] = []
+_short_sources: list[ShortSource] = []
 
 
-def register_held(source: Source) -> None:
-    """Let `source` tell {lot: what is held of it} at the end of a day, or now."""
+def register_held(source: Source, short: ShortSource) -> None:
+    """Let `source` tell {lot: what is held of it} at the end of a day, or now.
+
+    `short` tells which promises would be how much shorter, had lots that many plants fewer.
+    """
     if source not in _sources:
         _sources.append(source)
+        _short_sources.append(short)
+
+
+def short_without(taken: Mapping[int, int]) -> list[Held]:
+    """Return the promises that fall short now where {lot: plants} leave, each by how much."""
+    taken = {lot: plants for lot, plants in taken.items() if plants > 0}
+    return [row for short in _short_sources for row in short(taken)] if taken else []
+
+
+def short_words(rows: Iterable[Held]) -> str:
+    """Say which promises fall short, or nothing: "3 too few for Ashby Yard until …"."""
+    each = "; ".join(
+        f"{row.short} too few for {row.party}, held until {row.until.day} {row.until:%B %Y}"
+        for row in rows
+    )
+    return f"Promised to buyers, and then missing: {each}." if each else ""
 
 
 def held_of_lots(on: date | None = None) -> dict[int, list[Held]]:

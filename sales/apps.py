@@ -15,9 +15,9 @@ class SalesConfig(AppConfig):
         from inventory.papers import register_papers
         from inventory.takings import register_takings
         from sales.queries.papers import papers_of_operations
-        from sales.queries.promises import held_of_lots
+        from sales.queries.promises import held_of_lots, short_without
         from sales.queries.takings import prices_of_movements
 
         register_papers(papers_of_operations)
         register_takings(prices_of_movements)
-        register_held(held_of_lots)
+        register_held(held_of_lots, short_without)

@@ -6,6 +6,7 @@ from inventory.costing.categories import CATEGORIES
 from inventory.forms.fields import MoneyInputField, PlantsField
 from inventory.forms.lot_form import LotForm
 from inventory.forms.supply_uses import UsesFields
+from inventory.held import held_of_lots
 from inventory.queries.wording import CATEGORY_WORDS
 
 
@@ -13,13 +14,23 @@ class TakeOutForm(LotForm):
     """How many plants are used on the place, or given away."""
 
     quantity = PlantsField(label="How many?", autofocus=True)
+    despite_holds = forms.BooleanField(
+        required=False,
+        label="All the same, though they are promised",
+        help_text="Asked only where plants held for a buyer would be missing.",
+    )
 
     main = ("quantity", "on")
+
+    def main_fields(self):
+        """Return the fields that are always seen, and the tick where plants are held."""
+        asked = self.lot.pk in held_of_lots() or "despite_holds" in self.errors
+        return super().main_fields() + ([self["despite_holds"]] if asked else [])
 
     @property
     def what(self) -> dict:
         """Return what the verb needs to know."""
-        named = ("request_id", "quantity", "on", "note")
+        named = ("request_id", "quantity", "on", "note", "despite_holds")
         return {"lot": self.lot, **{name: self.cleaned_data[name] for name in named}}
 
 

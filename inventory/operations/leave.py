@@ -5,6 +5,7 @@ from datetime import date
 from decimal import Decimal
 
 from inventory.errors import LedgerError
+from inventory.held import short_without, short_words
 from inventory.models import LossCause, Lot, Movement, Operation
 from inventory.operations.book import BOOK, Book
 from inventory.operations.posting import Draft, writes_ledger
@@ -18,10 +19,23 @@ OUTLETS = {
 
 @writes_ledger
 def take_out(
-    *, kind: str, lot: Lot, quantity: int, on: date, note: str = "", book: Book = BOOK
+    *,
+    kind: str,
+    lot: Lot,
+    quantity: int,
+    on: date,
+    note: str = "",
+    despite_holds: bool = False,
+    book: Book = BOOK,
 ) -> Draft:
-    """Use plants on the place (kind "use") or give them away ("give"), at an expense."""
+    """Use plants on the place (kind "use") or give them away ("give"), at an expense.
+
+    Raises LedgerError where plants promised to a buyer would be missing, unless it is meant
+    `despite_holds`.
+    """
     _refuse_none(quantity)
+    if not despite_holds and quantity <= book.on_hand(lot, on):
+        _refuse_promised(lot, quantity)
     draft = Draft.of(kind, on, note)
     draft.move(OUTLETS[kind], quantity, from_lot=lot)
     return draft
@@ -83,6 +97,13 @@ def draft_return(
                 of=back,
             )
     return draft
+
+
+def _refuse_promised(lot, quantity):
+    if missing := short_words(short_without({lot.pk: quantity})):
+        raise LedgerError(
+            f"{missing} Take fewer, or tick that they go all the same.", field="despite_holds"
+        )
 
 
 def _refuse_none(quantity):

@@ -6,6 +6,7 @@ from datetime import date
 from decimal import Decimal
 
 from inventory.costing.replay import EMPTY
+from inventory.held import short_without, short_words
 from inventory.models import Container, Lot, Place
 from inventory.queries.holding import holdings_of
 from nursery.money import from_millionths, to_millionths
@@ -119,10 +120,11 @@ def take_out_sentence(lot: Lot, *, on: date, quantity: int) -> str:
     if quantity > held[0]:
         return _too_many(lot, held[0], quantity, on)
     cost = from_millionths(sum(held[1:]) * quantity // held[0])
-    return (
+    words = (
         f"{plain(quantity)} of {plain(held[0])} leave and take {money(cost)} of cost with them. "
         f"{plain(held[0] - quantity)} stay."
     )
+    return _with_short(words, lot, quantity)
 
 
 def add_cost_sentence(lot: Lot, *, on: date, amount: Decimal) -> str:
@@ -147,7 +149,8 @@ def count_sentence(lot: Lot, *, on: date, found: int, split: tuple[int, int]) ->
             f"{plain(found - held[0])} more, at no cost of their own."
         )
     loss = cost_of_loss(held, *split)
-    return f"{plain(found)} found where the books say {plain(held[0])}. {loss_words(loss)}"
+    words = f"{plain(found)} found where the books say {plain(held[0])}. {loss_words(loss)}"
+    return _with_short(words, lot, loss.plants)
 
 
 def root_count_sentence(lot: Lot, *, on: date, alive: int, split: tuple[int, int]) -> str:
@@ -160,7 +163,7 @@ def root_count_sentence(lot: Lot, *, on: date, alive: int, split: tuple[int, int
     part = percent(Decimal(100 * alive) / held[0])
     words = f"{plain(alive)} of {plain(held[0])} rooted, {part} of those still there."
     loss = cost_of_loss(held, *split)
-    return f"{words} {loss_words(loss)}" if loss.plants else words
+    return _with_short(f"{words} {loss_words(loss)}", lot, loss.plants) if loss.plants else words
 
 
 def begin_sentence(
@@ -226,6 +229,11 @@ def _each(cost, plants):
 
 def _cost_of_one(cost, plants):
     return from_millionths(cost) / plants if plants else Decimal(0)
+
+
+def _with_short(words, lot, gone):
+    """Return the words, and which promises fall short where plants of a lot are gone."""
+    return " ".join(filter(None, (words, short_words(short_without({lot.pk: gone})))))
 
 
 def _too_many(lot, held, wanted, on):

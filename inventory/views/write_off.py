@@ -8,6 +8,7 @@ from django.views.decorators.http import require_http_methods
 
 from inventory.errors import LedgerError
 from inventory.forms.lose import LARGEST_KEY, SheetChoiceForm, SheetForm
+from inventory.held import short_without
 from inventory.models import Operation
 from inventory.operations.walk import SheetHasAged, write_off_walk
 from inventory.queries.on_hand import plants_in
@@ -76,11 +77,13 @@ def _check(request, form):
         return _sheet(request, _choice(request), form)
     lines = loss_lines(form)
     totals = totals_of(lines)
+    lost = {line.lot.pk: line.loss.plants for line in lines}
     context = {
         "form": form,
         "lines": lines,
         "looked": len(form.looked()),
         "totals": totals,
+        "short": short_without(lost),
         "why_expensed": WHY_EXPENSED if totals.expensed else "",
         "place": "growing",
     }

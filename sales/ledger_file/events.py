@@ -119,6 +119,7 @@ def left(row: Row, book: ImportBook) -> Draft:
         kind=Operation.Kind(row.text("event")),
         lot=find_lot(row, book),
         quantity=row.quantity(),
+        despite_holds=True,
         **_when(row, book),
     )
 

@@ -1,11 +1,11 @@
 """Holds, the days lots are ready, and their grades, in the ledger file.
 
 `ready` says that `lot` is ready on its date, `grade` which `grade` its plants are. `hold`
-promises `quantity` of a plant and container, or of a lot, to `buyer` until the day `until`, at `price` where one was agreed;
-`treatment` is "ahead" where they still grew. `hold` is the key of the line: what stands
-before its point is common to all lines of one hold. A sale that handed its plants over
-bears the key too, and a `payment` on the buyer's account that is its deposit the part before
-the point.
+promises `quantity` of a plant and container, or of a lot, to `buyer` until the day `until`,
+at `price` where one was agreed; `treatment` is "ahead" where they still grew. `hold` is
+the key of the line: what stands before its point is common to all lines of one hold. A sale
+that handed its plants over bears the key too, and a `payment` on the buyer's account that is
+its deposit the part before the point.
 """
 
 from collections import defaultdict

@@ -1,7 +1,7 @@
 """What is promised to buyers, and which plants serve it, now or at the end of a day."""
 
-from collections.abc import Collection, Iterable
-from dataclasses import dataclass
+from collections.abc import Collection, Iterable, Mapping
+from dataclasses import dataclass, replace
 from datetime import date
 from fractions import Fraction
 
@@ -106,6 +106,25 @@ def held_of_lots(on: date | None = None) -> dict[int, list[Held]]:
                 row = _held(found.lines[line], 0, found.lines[line].ahead, number)
                 held.setdefault(stock.lot, []).append(row)
     return held
+
+
+def short_without(taken: Mapping[int, int]) -> list[Held]:
+    """Return the promises that fall shorter where {lot: plants} leave today, each by how much."""
+    plants = set(Lot.objects.filter(pk__in=taken).values_list("plant", flat=True))
+    now = promised(plants=plants)
+    if not now.lines:
+        return []
+    stocks = [
+        replace(stock, plants=max(0, stock.plants - taken.get(stock.lot, 0)))
+        for stock in now.stocks
+    ]
+    after = allocate(map(promise_of, now.lines.values()), stocks).short
+    more = {pk: short - now.allocation.short.get(pk, 0) for pk, short in after.items()}
+    return [
+        _held(now.lines[pk], 0, now.lines[pk].ahead, number)
+        for pk, number in more.items()
+        if number > 0
+    ]
 
 
 def _held(line, plants, ahead, short=0):
