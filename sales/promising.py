@@ -52,6 +52,10 @@ class Stock:
     survival: Fraction = Fraction(1)
     grade: str = ""
 
+    def sellable(self, plants: int) -> int:
+        """Return how many of that many of its plants are there to be sold once it is ready."""
+        return plants if self.is_ready else int(plants * self.survival)
+
 
 @dataclass(frozen=True)
 class Portion:

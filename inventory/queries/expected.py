@@ -18,8 +18,8 @@ def expected_plants(lots: Collection[Lot], on_hand: Mapping[int, int]) -> dict[i
     What the lot's own stage may still lose is taken off, which is less where it has lost
     some already; then what the later stages lose. Where no loss is expected, all live.
     """
-    percents = expected_percents()
-    if not percents or not lots:
+    percents = expected_percents() if lots else {}
+    if not percents:
         return {lot.pk: on_hand[lot.pk] for lot in lots}
     stages = _stages_so_far(lots)
     return {lot.pk: _surviving(lot, on_hand[lot.pk], stages[lot.pk], percents) for lot in lots}

@@ -35,6 +35,7 @@ def lot(request: HttpRequest, pk: int) -> HttpResponse:
     if spent_for in CATEGORY_WORDS:
         chapters = spent_on(spent_for, chapters)
     tell_what_they_took(chapters)
+    held = held_of_lots().get(shown.pk, ())
     context = {
         "place": "growing",
         "lot": shown,
@@ -51,8 +52,9 @@ def lot(request: HttpRequest, pk: int) -> HttpResponse:
         "newest_sales": went.sold[:SHOWN_SALES],
         "older_sales": went.sold[SHOWN_SALES:],
         "batches": batches_of(shown),
-        "held": held_of_lots().get(shown.pk, ()),
         "potted": potted_last(story),
+        "held": held,
+        "free": shown.balance.on_hand - sum(row.plants for row in held),
         "ready_later": bool(shown.ready_on and shown.ready_on > date.today()),
     }
     return render(request, "inventory/lot.html", context)

@@ -142,9 +142,8 @@ def _coming(growing: dict[Lot, int]) -> dict[tuple, int]:
 def _take_off_held(found: dict[tuple, int], on: date | None) -> None:
     """Take what is promised off what is there."""
     now = promised(on)
-    stocks = {stock.lot: stock for stock in now.stocks}
-    for portion in now.allocation.portions:
-        stock = stocks[portion.lot]
+    for stock in now.stocks:
         key = (stock.plant, stock.container, stock.grade, stock.ready_on)
         if key in found:
-            found[key] -= portion.used if stock.is_ready else portion.plants
+            left = now.allocation.left[stock.lot]
+            found[key] -= stock.sellable(stock.plants) - stock.sellable(left)

@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from django.utils import timezone
 
 from inventory.models import LotBalance
+from inventory.queries.expected import expected_plants
 from sales.queries.availability import Available
-from sales.queries.promises import promised
+from sales.queries.promises import is_ready, promised
 
 
 @dataclass(frozen=True)
@@ -46,7 +47,8 @@ class AvailableHere:
 def with_lots(lines: Iterable[Available]) -> list[AvailableHere]:
     """Return the lines, each with the lots that hold its plants, oldest lot first.
 
-    Each lot has as `free` how many of its plants are held for nobody.
+    Each lot has as `free` how many of its plants are held for nobody; of those that still
+    grow, how many of these are expected to live. They add up to the line.
     """
     lines = list(lines)
     today = timezone.localdate()
@@ -57,14 +59,18 @@ def with_lots(lines: Iterable[Available]) -> list[AvailableHere]:
             lot__plant__in={line.plant.pk for line in lines},
             lot__container__in={line.container.pk for line in lines},
         )
-        .select_related("lot", "place")
+        .select_related("lot__container", "place")
         .order_by("lot__began_on", "lot_id")
     )
+    growing = {row.lot: row.on_hand for row in balances if not is_ready(row.lot, today)}
+    expected = expected_plants(list(growing), {lot.pk: n for lot, n in growing.items()})
     found = defaultdict(list)
     for row in balances:
         lot = row.lot
         row.free = left.get(lot.pk, row.on_hand)
-        later = lot.ready_on if lot.ready_on and lot.ready_on > today else None
+        later = lot.ready_on if lot in growing else None
+        if later:
+            row.free = row.free * expected[lot.pk] // row.on_hand
         found[lot.plant_id, lot.container_id, lot.grade, later].append(row)
     return [AvailableHere(line, found[_kind(line)]) for line in lines]
 
