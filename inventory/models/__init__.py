@@ -2,6 +2,7 @@
 
 from inventory.models.bills import Bill, BillShare, PaidAhead
 from inventory.models.closing import Closing
+from inventory.models.import_draft import ImportDraft
 from inventory.models.kept import Carried, LotBalance, UncarriedCost
 from inventory.models.ledger import CostEntry, Count, Movement, Operation, Placement
 from inventory.models.losses import ExpectedLoss, LossCause
@@ -27,6 +28,7 @@ __all__ = [
     "CostEntry",
     "Count",
     "ExpectedLoss",
+    "ImportDraft",
     "LossCause",
     "Lot",
     "LotBalance",

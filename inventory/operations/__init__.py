@@ -2,6 +2,7 @@
 
 from inventory.operations.begin import begin
 from inventory.operations.bills import enter_bill, undo_bill
+from inventory.operations.bring_in import Standing, bring_in, bring_in_draft
 from inventory.operations.closing import close_period, reopen
 from inventory.operations.grow import blend, move, pot_up
 from inventory.operations.leave import add_cost, take_out
@@ -11,9 +12,12 @@ from inventory.operations.reverse import reverse
 
 __all__ = [
     "Loss",
+    "Standing",
     "add_cost",
     "begin",
     "blend",
+    "bring_in",
+    "bring_in_draft",
     "charge_part",
     "close_period",
     "count",

@@ -1,6 +1,7 @@
 """Begin a batch: stick, sow, divide, receive liners, or enter opening stock."""
 
 from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
@@ -10,6 +11,14 @@ from inventory.operations.book import BOOK, Book
 from inventory.operations.lots import receiving_lot
 from inventory.operations.posting import Draft, writes_ledger
 from inventory.operations.spending import Use, Work, spend
+
+
+@dataclass(frozen=True)
+class Before:
+    """What plants were before the ledger knew them: since when, and potted when."""
+
+    began_on: date
+    transplanted_on: date | None = None
 
 
 @writes_ledger
@@ -27,20 +36,22 @@ def begin(
     uses: Iterable[Use | Work] = (),
     stock_plant: StockPlant | None = None,
     treatment: str = "",
+    before: Before | None = None,
     note: str = "",
     book: Book = BOOK,
 ) -> Draft:
     """Begin a batch, or a further lot of it, with `quantity` plants in `lot`.
 
-    `kind` is one of Batch.Kind. A lot that stands already receives the plants
-    where it holds the same plant in the same container; else LotMismatch.
+    `kind` is one of Batch.Kind; `before` tells of plants older than their entry. A lot
+    that stands already receives the plants where it holds the same plant in the same
+    container; else LotMismatch.
     """
     if quantity < 1:
         raise LedgerError("Begin with at least one plant.", field="quantity")
-    fresh = {"began_on": on, "transplanted_on": None}
-    target = receiving_lot(lot, plant=plant, container=container, **fresh, book=book)
+    before = before or Before(on)
+    target = receiving_lot(lot, plant=plant, container=container, **vars(before), book=book)
     draft = Draft.of(kind, on, note)
-    started = _batch(batch, kind, plant, on, stock_plant, treatment, book)
+    started = _batch(batch, kind, plant, before.began_on, stock_plant, treatment, book)
     draft.move(Movement.Kind.BEGUN, quantity, to_lot=target, batch=started)
     draft.charge(target, costs)
     spend(draft, target, uses)

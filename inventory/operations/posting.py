@@ -1,5 +1,6 @@
 """The only way into the ledger: one transaction, one request, one operation."""
 
+from collections import defaultdict
 from collections.abc import Callable, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, field
@@ -29,7 +30,8 @@ from inventory.models import (
 from inventory.operations.kept_rows import write_balances, write_carried, write_uncarried
 from inventory.operations.settling import settle_new
 from inventory.queries.closed import closed_to
-from inventory.queries.on_hand import place_on
+from inventory.queries.ledger_rows import parts
+from inventory.queries.on_hand import places_now
 from nursery.money import to_millionths
 
 LEDGER_LOCK = 5_021_771
@@ -283,5 +285,9 @@ def _last_days(movements, costs) -> dict[int, date]:
 
 def keep_places(lots) -> None:
     """Keep where the lots stand, from their placements in force."""
-    for lot in Lot.objects.filter(pk__in=lots) if lots else ():
-        LotBalance.objects.filter(pk=lot.pk).update(place=place_on(lot))
+    standing = defaultdict(list)
+    for lot, place in places_now(lots).items():
+        standing[place].append(lot)
+    for place, there in standing.items():
+        for chunk in parts(there):
+            LotBalance.objects.filter(pk__in=chunk).update(place=place)

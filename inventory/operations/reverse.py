@@ -3,6 +3,7 @@
 from uuid import UUID
 
 from inventory.costing.replay import Overdrawn
+from inventory.entered_with import take_back_with
 from inventory.errors import AlreadyUndone, CannotUndo
 from inventory.models import (
     BillShare,
@@ -59,6 +60,7 @@ def reverse(
             ) from error
         reversal = _write_reversal(operation, request_id, by, note)
         forget(operation.pk)
+        take_back_with(operation)
         write_carried((key, after, carried) for key, (after, carried) in settlement.carried.items())
         write_balances(settlement.balances, operation.date)
         write_uncarried(settlement.uncarried)

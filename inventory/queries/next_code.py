@@ -22,7 +22,7 @@ def next_batch_code(plant_name: str, on: date) -> str:
     """Return a batch code that is free: the plant's letters, the year, the next letter."""
     stem = f"{_letters_of(plant_name)}-{on:%y}"
     taken = _taken(stem)
-    return next(code for code in (stem + tail for tail in _tails()) if code not in taken)
+    return next(code for code in (stem + tail for tail in every_tail()) if code not in taken)
 
 
 def first_lot_code(batch_code: str, container: Container) -> str:
@@ -75,7 +75,7 @@ def _letters_in_use(batches):
 def _in_container(stem, container):
     first = f"{stem}-{container.code.removeprefix('#')}"
     taken = _taken(first)
-    further = (first + tail for tail in _tails() if tail != "A")
+    further = (first + tail for tail in every_tail() if tail != "A")
     return next(code for code in chain([first], further) if code not in taken)
 
 
@@ -87,8 +87,8 @@ def _taken(beginning):
     }
 
 
-def _tails():
+def every_tail():
     """Yield A, B, ... Z, AA, AB, ..."""
     yield from ascii_uppercase
-    for first in _tails():
+    for first in every_tail():
         yield from (first + last for last in ascii_uppercase)

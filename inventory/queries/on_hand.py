@@ -1,11 +1,13 @@
 """How many plants are where, today or at the end of any day."""
 
+from collections.abc import Iterable
 from datetime import date
 
 from django.db.models import Q, QuerySet, Sum
 from django.db.models.functions import Coalesce
 
 from inventory.models import Lot, LotBalance, Movement, Operation, Placement
+from inventory.queries.ledger_rows import parts
 
 
 def in_force(rows: QuerySet) -> QuerySet:
@@ -44,6 +46,17 @@ def place_on(lot: Lot, on: date | None = None):
         placements = placements.filter(date__lte=on)
     last = placements.order_by("-date", "-operation_id", "-id").first()
     return last.place if last else None
+
+
+def places_now(lots: Iterable[int]) -> dict[int, int | None]:
+    """Return {lot: the place it stands at now}, None where it was never said."""
+    found: dict[int, int | None] = {}
+    for chunk in parts(lots):
+        found |= dict.fromkeys(chunk)
+        placed = in_force(Placement.objects.filter(lot__in=chunk))
+        in_order = placed.order_by("date", "operation_id", "id")
+        found |= dict(in_order.values_list("lot", "place"))
+    return found
 
 
 def movements_of(lot: Lot) -> QuerySet:

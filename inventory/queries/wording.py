@@ -86,6 +86,10 @@ BEGINNINGS = {
 
 def _begun(lines):
     row = lines.movements[0]
+    if len(lines.movements) > 1:
+        number = plain(plants(lines.movements))
+        said = BEGINNINGS[lines.operation.kind].format(number, "")
+        return f"{said}, {len(lines.movements):,} lots"
     plant = "" if lines.about else f" of {row.to_lot.plant}"
     said = BEGINNINGS[lines.operation.kind].format(plain(plants(lines.movements)), plant)
     return f"{said}, batch {row.batch}{_lot(lines, row.to_lot, ',')}{_at(lines)}"

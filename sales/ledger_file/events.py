@@ -10,6 +10,7 @@ from inventory.operations.leave import add_cost, take_out
 from inventory.operations.lose import TREATMENTS, Loss, count, root_count, write_off
 from inventory.operations.posting import Draft
 from sales.ledger_file.book import ImportBook
+from sales.ledger_file.opened import read_before
 from sales.ledger_file.rows import Row
 
 
@@ -28,6 +29,7 @@ def begun(row: Row, book: ImportBook) -> Draft:
         place=book.place_named(row.text("place")),
         costs=row.costs("plants" if bought else "cuttings"),
         treatment=row.text("treatment"),
+        before=read_before(row),
         note=row.text("note"),
         book=book,
     )

@@ -18,12 +18,14 @@ from django.db.models.functions import Coalesce
 from inventory.models import Batch, Lot, Movement, Operation, Person, Supply
 from sales.ledger_file.facts import certificate_rows, fact_rows
 from sales.ledger_file.holds import deposit_keys, grade_rows, hold_rows, key_of, ready_rows
+from sales.ledger_file.opened import before_cells, has_older_plants
 from sales.ledger_file.prices import article_rows, price_rows
 from sales.ledger_file.rows import (
     COLUMNS,
     CONTACT_COLUMNS,
     GRADE_COLUMNS,
     HOLD_COLUMNS,
+    SINCE_COLUMNS,
     SUPPLY_COLUMNS,
     UNTIL_COLUMNS,
     UNTOLD,
@@ -66,6 +68,7 @@ def _columns() -> tuple[str, ...]:
         (HOLD_COLUMNS, held.exists()),
         (UNTIL_COLUMNS, held.exists() or ending.exists()),
         (CONTACT_COLUMNS, asked_for),
+        (SINCE_COLUMNS, has_older_plants()),
     )
     return sum((columns for columns, are_used in more if are_used), COLUMNS)
 
@@ -145,7 +148,7 @@ def _operation_rows(operation, on_hand) -> Iterator[dict]:
     elif operation.kind == Operation.Kind.RETURN:
         rows += _return_rows(movements)
     else:
-        rows += [_movement_row(operation, row, places, costs) for row in movements]
+        rows += [_movement_row(operation, row, places, costs, on_hand) for row in movements]
     if operation.kind == Operation.Kind.LOSS:
         rows += _alive_rows(operation, movements, on_hand)
     if operation.kind == Operation.Kind.MOVE and not movements:
@@ -175,7 +178,7 @@ def _spent_rows(operation, costs) -> list[dict]:
     return spent
 
 
-def _movement_row(operation, row, places, costs) -> dict:
+def _movement_row(operation, row, places, costs, on_hand) -> dict:
     """Return the row of one movement; its lot's first cost, if any, rides along."""
     if row.kind in LOST:
         return _lost(row) | {"event": "loss", "quantity": row.quantity}
@@ -186,6 +189,7 @@ def _movement_row(operation, row, places, costs) -> dict:
         batch = row.batch
         cells |= {"lot": row.to_lot.code, "batch": batch.code, "plant": batch.plant.name}
         cells |= {"container": row.to_lot.container.code, "treatment": batch.treatment}
+        cells |= before_cells(row, on_hand)
     else:
         cells |= {"lot": row.from_lot.code}
     if row.kind == Kind.MOVED:
@@ -195,8 +199,10 @@ def _movement_row(operation, row, places, costs) -> dict:
     if row.to_lot_id:
         cells |= {"place": places.get(row.to_lot_id, "")}
     if costs and operation.kind in (*Batch.Kind.values, Operation.Kind.POT_UP):
-        first = costs.pop(0)
-        cells |= {"category": first["category"], "amount": first["amount"]}
+        first = next((cost for cost in costs if cost["lot"] == row.to_lot.code), None)
+        if first:
+            costs.remove(first)
+            cells |= {"category": first["category"], "amount": first["amount"]}
     return cells
 
 
