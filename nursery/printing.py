@@ -18,14 +18,15 @@ def printed(rows: list[dict], form: str) -> str:
 
 
 def _json(rows):
-    return json.dumps([_plain(row) for row in rows], ensure_ascii=False, indent=1)
+    return json.dumps([plain_values(row) for row in rows], ensure_ascii=False, indent=1)
 
 
-def _plain(value):
+def plain_values(value):
+    """Return a value as JSON writes it: exact numbers as text, days by ISO 8601."""
     if isinstance(value, dict):
-        return {key: _plain(part) for key, part in value.items()}
+        return {key: plain_values(part) for key, part in value.items()}
     if isinstance(value, list):
-        return [_plain(part) for part in value]
+        return [plain_values(part) for part in value]
     if isinstance(value, Decimal | Fraction):
         return str(round_half_up(value, 6))
     if isinstance(value, date):
@@ -37,8 +38,10 @@ def _text(value):
     if value is None:
         return ""
     if isinstance(value, list):
-        return "; ".join(" ".join(str(_plain(part)) for part in row.values()) for row in value)
-    return str(_plain(value))
+        return "; ".join(
+            " ".join(str(plain_values(part)) for part in row.values()) for row in value
+        )
+    return str(plain_values(value))
 
 
 def _csv(rows):

@@ -12,6 +12,7 @@ from nursery.templatetags.nursery_tags import plain
 from sales.documents.papers import DELIVERY
 from sales.documents.words import FOLDER, catalogue, say, say_list, speaking
 from sales.models import Payment
+from sales.offering import COLUMNS
 from sales.queries.document_page import SETTLED_BESIDES
 from sales.templatetags.paper_tags import day, in_fours, passport_title, rate
 
@@ -21,6 +22,7 @@ STAY_AT_HOME = {"year.html", "taxed.html", "pick_list.html"}
 SPOKEN = [path for path in sorted(PAPERS.glob("*.html")) if path.name not in STAY_AT_HOME]
 # A piece that a page of the ledger shows as well.
 SPOKEN.append(ROOT / "templates" / "sales" / "_statement_words.html")
+SPOKEN.append(PAPERS / "availability.txt")
 SAID = re.compile(r'{% say "([^"]+)"')
 # What stands on paper alike in every language: two names of banks' standards, and the
 # letters that Regulation (EU) 2016/2031 gives the fields of a plant passport.
@@ -30,6 +32,8 @@ IN_PYTHON = {
     *(way.label for way in Payment.Method if way not in SETTLED_BESIDES),
     *SETTLED_BESIDES.values(),
     DELIVERY,
+    *(column.heading for column in COLUMNS.values()),
+    *("now", "yes"),
 }
 LANGUAGES = sorted(path.stem for path in FOLDER.glob("*.po"))
 

@@ -6,7 +6,7 @@ from urllib.parse import urljoin, urlsplit
 
 from django.urls import URLPattern, get_resolver, resolve
 
-NO_PAGE = re.compile(r"\.(svg|pdf|xml)$|[?&]_export=")
+NO_PAGE = re.compile(r"\.(svg|pdf|xml|csv|xlsx|json|txt)(\?|$)|[?&]_export=")
 # What no link leads to: the search field above every page does.
 TYPED = {"search": "/search/?q=thuja"}
 # Each is written to and never read, or is the door.
@@ -16,6 +16,7 @@ WRITTEN_TO = {
     *("hold-let-go", "undo-hold", "ready-back"),
     *("supply-undo", "bill-undo", "closing-close", "closing-reopen"),
     *("paid-ahead-charge", "paid-ahead-undo"),
+    *("photo-remove", "photo-back"),
     *("contact-remove", "contact-back", "certificate-remove", "certificate-back"),
     *("certificate-file-remove", "certificate-file-back"),
 }
@@ -37,6 +38,7 @@ DRAWN = {
     *("document-pdf", "document-xml", "delivery-pdf", "statement-pdf", "logo", "hold-pick-list"),
     "labels-sheet",
     "certificate-file",
+    *("offer-file", "photo"),
 }
 # More than any walk needs: choices of a list lead on and on to the same pages.
 MOST_READ = 400
