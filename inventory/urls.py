@@ -18,6 +18,7 @@ from inventory.views import (
     lot_page,
     paid_ahead,
     people,
+    photos,
     plant_page,
     ready,
     recipes,
@@ -44,6 +45,7 @@ lists_and_pages = [
     path("plants/", lists.plant_list, name="plant-list"),
     path("plants/<int:pk>/", plant_page.plant, name="plant"),
     path("entries/", lists.entry_list, name="entry-list"),
+    path("photos/<str:name>", photos.photo, name="photo"),
 ]
 
 entries = [
@@ -64,6 +66,10 @@ entries = [
 ]
 
 catalogue_pages = [
+    path("plants/<int:pk>/photos/add/", photos.photo_add, name="photo-add"),
+    path("lots/<int:pk>/photos/add/", photos.lot_photo_add, name="lot-photo-add"),
+    path("photos/<int:pk>/remove/", photos.photo_remove, name="photo-remove"),
+    path("photos/<int:pk>/back/", photos.photo_back, name="photo-back"),
     path("plants/add/", catalogue.plant_add, name="plant-add"),
     path("plants/<int:pk>/edit/", catalogue.plant_edit, name="plant-edit"),
     path("places/", catalogue.place_list, name="place-list"),

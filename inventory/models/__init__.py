@@ -8,6 +8,7 @@ from inventory.models.ledger import CostEntry, Count, Movement, Operation, Place
 from inventory.models.losses import ExpectedLoss, LossCause
 from inventory.models.lots import Batch, Lot
 from inventory.models.nursery import Nursery
+from inventory.models.photos import Photo
 from inventory.models.plants import Container, Place, Plant, StockPlant
 from inventory.models.supplies import (
     Person,
@@ -37,6 +38,7 @@ __all__ = [
     "Operation",
     "PaidAhead",
     "Person",
+    "Photo",
     "Place",
     "Placement",
     "Plant",

@@ -8,12 +8,14 @@ from inventory.operations.grow import blend, move, pot_up
 from inventory.operations.leave import add_cost, take_out
 from inventory.operations.lose import Loss, count, root_count, write_off
 from inventory.operations.paid_ahead import charge_part, pay_ahead, undo_paid_ahead
+from inventory.operations.photos import add_photo, put_photo_back, remove_photo
 from inventory.operations.reverse import reverse
 
 __all__ = [
     "Loss",
     "Standing",
     "add_cost",
+    "add_photo",
     "begin",
     "blend",
     "bring_in",
@@ -25,6 +27,8 @@ __all__ = [
     "move",
     "pay_ahead",
     "pot_up",
+    "put_photo_back",
+    "remove_photo",
     "reopen",
     "reverse",
     "root_count",

@@ -13,6 +13,7 @@ from inventory.queries.ages import age_of
 from inventory.queries.destinations import where_plants_went
 from inventory.queries.lineage import shares_of_lots
 from inventory.queries.listed import is_rooting
+from inventory.queries.photos import photos_of
 from inventory.queries.stages import last_standing, stages_of
 from inventory.queries.steps import spent_on, steps_of, tell_what_they_took
 from inventory.queries.story import Story
@@ -39,6 +40,7 @@ def lot(request: HttpRequest, pk: int) -> HttpResponse:
     context = {
         "place": "growing",
         "lot": shown,
+        "photos": photos_of(lot=shown),
         "balance": shown.balance,
         "age": age_of(shown),
         "cost": shown.balance.cost_in(counted),

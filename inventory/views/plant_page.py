@@ -7,6 +7,7 @@ from django.views.decorators.http import require_safe
 from inventory.models import Plant
 from inventory.own_time import counted_in
 from inventory.queries import listed
+from inventory.queries.photos import photos_of
 from inventory.tables.lots import OnePlantLotTable
 from inventory.views.lists import attach_strikes
 from nursery.listing import list_page
@@ -25,6 +26,7 @@ def plant(request: HttpRequest, pk: int) -> HttpResponse:
     context = {
         "place": "growing",
         "plant": shown,
+        "photos": photos_of(plant=shown),
         "batches": batches[:SHOWN_BATCHES],
         "more_batches": len(batches) > SHOWN_BATCHES,
         "containers": listed.by_container(shown),
