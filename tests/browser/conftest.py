@@ -66,18 +66,18 @@ class Ledger:
 
     def report(self, *words) -> list[dict]:
         """Return the rows of a report."""
-        return json.loads(self._said("report", *words, "--format", "json"))
+        return json.loads(self.said("report", *words, "--format", "json"))
 
     def figures(self) -> dict:
         """Return every report at once."""
-        return json.loads(self._said("shell", "-v", "0", "-c", ALL_FIGURES))
+        return json.loads(self.said("shell", "-v", "0", "-c", ALL_FIGURES))
 
     def operations(self) -> int:
         """Count what was entered, undoings among it."""
         with closing(sqlite3.connect(self.database)) as opened:
             return opened.execute("SELECT count(*) FROM inventory_operation").fetchone()[0]
 
-    def _said(self, *words) -> str:
+    def said(self, *words) -> str:
         asked = self._begin(*words, DATABASE_URL=f"sqlite:///{self.database.as_posix()}")
         said, complaints = asked.communicate(timeout=60)
         assert asked.returncode == 0, complaints
