@@ -7,7 +7,7 @@ from django.db import migrations, models
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("inventory", "0011_own_time_of_old_entries"),
+        ("inventory", "0012_import_draft"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
