@@ -21,5 +21,5 @@ def buyers_report(*, since: date | None = None, on: date | None = None, **_) -> 
             "revenue": sales[buyer.name].revenue if buyer.name in sales else Decimal(0),
             "owed": owed.get(buyer.pk, Decimal(0)),
         }
-        for buyer in Buyer.objects.order_by("name")
+        for buyer in Buyer.objects.kept().order_by("name")
     ]

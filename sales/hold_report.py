@@ -11,7 +11,7 @@ def holds_report(*, on: date | None = None, **_) -> list[dict]:
     """Plants promised to buyers and not handed over yet; ended holds keep none."""
     return [
         {
-            "buyer": hold.hold.buyer.name,
+            "buyer": hold.hold.buyer.kept.name,
             "until": hold.hold.until,
             "plant": row.line.plant.name,
             "container": row.line.container.code,

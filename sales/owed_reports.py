@@ -2,6 +2,8 @@
 
 from datetime import date
 
+from django.db.models.functions import Coalesce
+
 from sales.ages import days_over
 from sales.queries.owed_by_age import owed_on
 
@@ -10,7 +12,7 @@ def owed_report(*, on: date | None = None, **_) -> list[dict]:
     """Every document on which something is owed, the longest due first."""
     day = on or date.today()
     rows = owed_on(day).values_list(
-        "buyer__name",
+        Coalesce("buyer__same_as__name", "buyer__name"),
         "number",
         "date",
         "falls_due",

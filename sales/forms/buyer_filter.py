@@ -4,6 +4,7 @@ import django_filters as filters
 from django.db.models import Q
 
 from sales.models import Buyer, Contact
+from sales.models.buyers import who_counts
 
 
 class BuyerFilter(filters.FilterSet):
@@ -23,6 +24,7 @@ class BuyerFilter(filters.FilterSet):
         fields = ["name", "kind", "owing"]
 
     def who_matches(self, buyers, name, value):
+        # Any entry of a buyer may be what is remembered.
         ways = ("name", "city", "address", "phone", "email")
         people = Contact.objects.filter(is_former=False).filter(
             Q(name__icontains=value) | Q(phone__icontains=value) | Q(email__icontains=value)
@@ -30,7 +32,7 @@ class BuyerFilter(filters.FilterSet):
         found = Q(pk__in=people.values("buyer"))
         for way in ways:
             found |= Q(**{f"{way}__icontains": value})
-        return buyers.filter(found)
+        return buyers.filter(pk__in=Buyer.objects.filter(found).values_list(who_counts()))
 
     def who_owes(self, buyers, name, value):
         return buyers.filter(owed__gt=0)

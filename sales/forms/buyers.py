@@ -14,7 +14,17 @@ from sales.operations.buyers import FACTS
 class BuyerForm(RequestForm):
     """A name is enough; the rest where it is needed."""
 
-    name = forms.CharField(max_length=80)
+    name = forms.CharField(
+        max_length=80,
+        widget=forms.TextInput(
+            attrs={
+                "hx-get": "",
+                "hx-trigger": "input changed delay:400ms",
+                "hx-target": "#alike",
+                "hx-sync": "this:replace",
+            }
+        ),
+    )
     kind = forms.ChoiceField(choices=Buyer.Kind, initial=Buyer.Kind.LANDSCAPER)
     price_list = forms.ChoiceField(
         required=False,

@@ -39,7 +39,9 @@ class DocumentFilter(filters.FilterSet):
     ]
 
     state = filters.ChoiceFilter(label="Show", choices=STATES, empty_label="all", method="in_state")
-    buyer = filters.ModelChoiceFilter(queryset=Buyer.objects.all(), empty_label="everyone")
+    buyer = filters.ModelChoiceFilter(
+        queryset=Buyer.objects.kept(), empty_label="everyone", method="of_buyer"
+    )
     since = filters.DateFilter("date", "gte", label="From", widget=DateInput())
     until = filters.DateFilter("date", "lte", label="Until", widget=DateInput())
     number = filters.CharFilter(
@@ -49,6 +51,9 @@ class DocumentFilter(filters.FilterSet):
     class Meta:
         model = Document
         fields = ["state", "buyer", "since", "until", "number"]
+
+    def of_buyer(self, documents, name, value):
+        return documents.filter(buyer__in=value.entries)
 
     def in_state(self, documents, name, value):
         sales = documents.filter(kind=Document.Kind.SALE)

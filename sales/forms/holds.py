@@ -12,7 +12,7 @@ from nursery.templatetags.nursery_tags import plain
 from sales.forms.amounts import AmountField
 from sales.forms.basket import NUMBER
 from sales.forms.payments import MONEY
-from sales.models import Buyer
+from sales.forms.same_buyer import BuyerField
 from sales.operations import DepositPaid, Wanted
 from sales.queries.room import Room, rooms_for
 
@@ -125,7 +125,7 @@ class PlantsToHoldForm(RequestForm):
 class HoldForm(PlantsToHoldForm):
     """For whom, which plants, until when, and what they pay ahead."""
 
-    buyer = forms.ModelChoiceField(Buyer.objects.all(), label="For whom?", empty_label="Choose")
+    buyer = BuyerField(label="For whom?", empty_label="Choose")
     until = forms.DateField(
         label="Until when?",
         widget=DateInput,

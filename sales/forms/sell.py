@@ -10,6 +10,7 @@ from nursery.forms import OperationForm
 from sales.forms.amounts import AmountField
 from sales.forms.basket import BasketLine, read_basket
 from sales.forms.payments import MONEY
+from sales.forms.same_buyer import BuyerField
 from sales.models import Buyer
 from sales.queries.deposits import free_beside_deposits
 from sales.queries.paying import ON_ACCOUNT
@@ -24,9 +25,7 @@ CHANGED = (
 class SaleForm(OperationForm):
     """Which plants, to whom, paid how. What is not said is a walk-in paying today."""
 
-    buyer = forms.ModelChoiceField(
-        Buyer.objects.all(), required=False, empty_label="Walk-in, no name needed"
-    )
+    buyer = BuyerField(required=False, empty_label="Walk-in, no name needed")
     given = AmountField(
         label="Cash given", required=False, help_text="Only to work out the change."
     )

@@ -1,7 +1,8 @@
 """What is known of the nursery and of its buyers, in the ledger file.
 
 A row `nursery` or `buyer` says one fact: its name in `category`, what it is in `note`. A row
-`buyer` without a fact only names a buyer. A `certificate` of `buyer` has its number in `note`,
+`buyer` without a fact only names a buyer; one written down twice is `same_as` the buyer in
+`note`. A `certificate` of `buyer` has its number in `note`,
 its issuer in `place`, its first day as the date and its last in `until`. A `contact` is the
 `person` to ask for at a buyer's, with the role in `note`, `email` and `phone`.
 """
@@ -18,6 +19,7 @@ from sales.errors import SaleRefused
 from sales.ledger_file.book import ImportBook
 from sales.ledger_file.rows import Row
 from sales.models import Buyer, Certificate, Contact, Document, Hold, Payment
+from sales.operations.buyers import merge_buyers
 from sales.operations.certificates import add_certificate
 from sales.operations.contacts import add_contact
 from sales.operations.letterhead import FACTS, change_letterhead
@@ -27,6 +29,7 @@ OF_A_BUYER = (
     *("address", "street", "postcode", "city", "region", "country", "note"),
 )
 OF_THE_NURSERY = ("name", *FACTS)
+SAME_AS = "same_as"
 YES, NO = "yes", "no"
 
 
@@ -62,8 +65,13 @@ class FactReader:
         buyer = self.book.buyer(row.needed("buyer", "the name of a buyer"))
         if not row.text("category"):
             return
-        name = row.choice("category", OF_A_BUYER)
+        name = row.choice("category", (*OF_A_BUYER, SAME_AS))
         text = row.text("note")
+        if name == SAME_AS:
+            kept = self.book.buyer(row.needed("note", "the name of the buyer who is the same"))
+            merge_buyers(kept=kept, merged=buyer, request_id=row.request_id)
+            buyer.same_as = kept
+            return
         value = row.choice("note", (YES, NO)) == YES if name == "tax_exempt" else text
         setattr(buyer, name, _value(row, Buyer, name, value))
         buyer.save(update_fields=[name])
@@ -133,8 +141,8 @@ def _nursery_rows():
 
 def _buyer_rows():
     named = (Document, Hold, Payment, Contact, Certificate)
-    for buyer in Buyer.objects.order_by("name"):
-        facts = list(_facts_of(buyer, OF_A_BUYER))
+    for buyer in Buyer.objects.select_related("same_as").order_by("name"):
+        facts = list(_facts_of(buyer, (*OF_A_BUYER, SAME_AS)))
         for name, text in facts:
             yield {"event": "buyer", "buyer": buyer.name, "category": name, "note": text}
         if not facts and not any(model.objects.filter(buyer=buyer).exists() for model in named):

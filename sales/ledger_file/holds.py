@@ -135,7 +135,7 @@ class HoldReader:
     def _deposit(self, holds):
         for row, payment in self.deposits:
             hold = holds.get(row.text("hold"))
-            if hold is None or hold.buyer != payment.buyer:
+            if hold is None or hold.buyer.kept != payment.buyer.kept:
                 raise row.error("hold", "no hold of that buyer has that key; mend it.")
             HoldDeposit.objects.create(hold=hold, payment=payment)
 

@@ -34,9 +34,10 @@ class PaymentReader:
 
     def refuse_overdrawn(self) -> None:
         """Raise RowError where the file took more off an account than it held."""
+        rows = {self.book.buyer(name).kept.name: row for name, row in self.last_on.items()}
         for buyer, day, held in overdrawn_accounts():
-            if buyer in self.last_on:
-                raise self.last_on[buyer].error(
+            if buyer in rows:
+                raise rows[buyer].error(
                     "amount",
                     f"the account of {buyer} would hold {held.normalize():f} on "
                     f"{day.isoformat()}; take off what lies there, or less.",

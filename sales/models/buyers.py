@@ -94,8 +94,9 @@ class Buyer(Addressed):
     @property
     def entries(self) -> BuyerQuerySet:
         """This buyer as often as written down: what belongs to any of them is theirs."""
-        kept = self.same_as_id or self.pk
-        return Buyer.objects.filter(Q(pk=kept) | Q(same_as=kept))
+        # Asked of the database, because a merge may have come since this row was read.
+        kept = Buyer.objects.filter(pk=self.pk).values_list(who_counts())
+        return Buyer.objects.filter(Q(pk__in=kept) | Q(same_as__in=kept))
 
     @property
     def list_in_use(self) -> str:

@@ -46,7 +46,7 @@ def _taken(buyer, amount, method, on, note, request_id):
             f"{format_money(in_cash(amount, step), nursery.currency)} would be right.",
             field="amount",
         )
-    return write_payments([Part(method, amount, buyer=buyer, note=note)], on, request_id)
+    return write_payments([Part(method, amount, buyer=buyer.kept, note=note)], on, request_id)
 
 
 def use_account(
@@ -121,8 +121,8 @@ def give_back(
         step = nursery.smallest_cash if method == Method.CASH else Decimal(0)
         paid = in_cash(amount, step)
         parts = [
-            Part(method, -paid, buyer=buyer),
-            Part(Method.ROUNDING, paid - amount, buyer=buyer),
+            Part(method, -paid, buyer=buyer.kept),
+            Part(Method.ROUNDING, paid - amount, buyer=buyer.kept),
         ]
         return write_payments([part for part in parts if part.amount], on, request_id)
 

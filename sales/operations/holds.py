@@ -69,7 +69,7 @@ def hold(
         if not wanted:
             raise SaleRefused("Choose at least one plant to hold.", field="quantity")
         before = promised(on, {one.plant.pk for one in wanted})
-        made = Hold.objects.create(buyer=buyer, made_on=on, until=until, note=note)
+        made = Hold.objects.create(buyer=buyer.kept, made_on=on, until=until, note=note)
         numbers = {_new_line(made, one, on): one.quantity for one in wanted}
         _write_change(made, until, numbers, request_id, by)
         refuse_too_many(made, before, on)

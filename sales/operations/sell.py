@@ -64,6 +64,7 @@ def sell(
         takes = _takes(items, on)
         if not takes:
             raise SaleRefused("Choose at least one plant to sell.", field="quantity")
+        buyer = buyer and buyer.kept
         prices = _prices(takes, on, buyer)
         _refuse_unexplained_gift(takes, prices, note)
         draft = draft_sale([(lot, quantity) for _, lot, quantity in takes], on, note)

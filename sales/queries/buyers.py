@@ -5,22 +5,29 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
-from django.db.models import ExpressionWrapper, F, Max, OuterRef, Q, QuerySet, Subquery, Sum
+from django.db.models import ExpressionWrapper, F, Max, OuterRef, Q, QuerySet, Subquery, Sum, Value
 from django.db.models.functions import Coalesce
 
 from inventory.models import Container, Plant
 from nursery.fields import MoneyField
-from sales.models import Buyer, Document, DocumentLine, Payment
+from sales.models import Buyer, Contact, Document, DocumentLine, Payment
 from sales.queries.document_list import listed_documents
 from sales.queries.margin import Margin, margin_by
 from sales.queries.owed import NOTHING
 
+# Within a question about a document or payment of a buyer from outside.
+_OUTSIDE = OuterRef(OuterRef("pk"))
+ENTRIES = Buyer.objects.filter(Q(pk=_OUTSIDE) | Q(same_as=_OUTSIDE)).order_by().values("pk")
+
 
 def listed_buyers(since: date) -> QuerySet:
-    """Return all buyers with `owed`, `bought` since a day net of credits, `last_on`."""
+    """Return all buyers with `owed`, `bought` since a day net of credits, `last_on`.
+
+    One written down twice is one, with what stands with either.
+    """
     standing = Document.objects.standing()
     sales = Q(kind=Document.Kind.SALE)
-    return Buyer.objects.annotate(
+    buyers = Buyer.objects.kept().annotate(
         bought=ExpressionWrapper(
             _sum(standing.filter(sales, date__gte=since), F("net"))
             - _sum(standing.filter(~sales, date__gte=since), F("net")),
@@ -32,29 +39,31 @@ def listed_buyers(since: date) -> QuerySet:
             - _paid(),
             output_field=MoneyField(),
         ),
-        last_on=Max("documents__date", filter=Q(documents__kind=Document.Kind.SALE)),
-    ).order_by("name")
+        last_on=_last_on(sales),
+    )
+    return buyers.order_by("name")
 
 
 def _sum(documents, amount):
     """Return the sum over a buyer's documents, as one question for all buyers."""
-    sums = (
-        documents.filter(buyer=OuterRef("pk"))
-        .order_by()
-        .values("buyer")
-        .annotate(sum=Sum(amount, output_field=MoneyField()))
-    )
-    return Coalesce(Subquery(sums.values("sum")), NOTHING)
+    sums = _together(documents.filter(buyer__in=ENTRIES))
+    found = sums.annotate(sum=Sum(amount, output_field=MoneyField()))
+    return Coalesce(Subquery(found.values("sum")), NOTHING)
 
 
 def _paid():
-    sums = (
-        Payment.objects.filter(document__buyer=OuterRef("pk"))
-        .order_by()
-        .values("document__buyer")
-        .annotate(sum=Sum("amount"))
-    )
-    return Coalesce(Subquery(sums.values("sum")), NOTHING)
+    sums = _together(Payment.objects.filter(document__buyer__in=ENTRIES))
+    return Coalesce(Subquery(sums.annotate(sum=Sum("amount")).values("sum")), NOTHING)
+
+
+def _last_on(sales):
+    dates = _together(Document.objects.filter(sales, buyer__in=ENTRIES))
+    return Subquery(dates.annotate(last=Max("date")).values("last"))
+
+
+def _together(rows):
+    """Return some rows as one group, to be summed in a question within another."""
+    return rows.order_by().annotate(all=Value(1)).values("all")
 
 
 @dataclass(frozen=True)
@@ -69,7 +78,12 @@ class Bought:
 
 def history_of(buyer: Buyer) -> QuerySet:
     """Return a buyer's documents, newest first, with what is open on each."""
-    return listed_documents().filter(buyer=buyer)
+    return listed_documents().filter(buyer__in=buyer.entries)
+
+
+def contacts_of(buyer: Buyer) -> QuerySet:
+    """Return the people to ask for at a buyer's, those of all entries."""
+    return Contact.objects.filter(buyer__in=buyer.entries, is_former=False)
 
 
 def owed_by(documents: Iterable[Document]) -> Decimal:
@@ -79,13 +93,15 @@ def owed_by(documents: Iterable[Document]) -> Decimal:
 
 def margin_with(buyer: Buyer, counted: tuple[str, ...]) -> Margin | None:
     """Return what all sales to a buyer brought and cost, or None before the first."""
-    return next((row for row in margin_by("buyer", counted=counted) if row.key == buyer.name), None)
+    name = buyer.kept.name
+    return next((row for row in margin_by("buyer", counted=counted) if row.key == name), None)
 
 
 def bought_by(buyer: Buyer, most: int = 8) -> list[Bought]:
     """Return what a buyer buys most, with the price last paid."""
+    documents = Document.objects.standing().filter(buyer__in=buyer.entries)
     rows = (
-        DocumentLine.objects.filter(document__in=Document.objects.standing().filter(buyer=buyer))
+        DocumentLine.objects.filter(document__in=documents)
         .values_list("plant", "container", "quantity", "unit_price", "document__kind")
         .order_by("document__date", "pk")
     )

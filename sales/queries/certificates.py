@@ -1,9 +1,8 @@
 """Which certificate lets a buyer buy without tax on a day, and what is wrong where none does."""
 
+from collections import defaultdict
 from collections.abc import Iterable
 from datetime import date, timedelta
-
-from django.db.models import Prefetch
 
 from sales.models import Buyer, Certificate
 
@@ -14,8 +13,11 @@ LATE = timedelta(days=90)
 
 
 def standing_certificates(buyer: Buyer) -> list[Certificate]:
-    """Return a buyer's certificates that were not taken off, the one that begins last first."""
-    return list(buyer.certificates.filter(is_withdrawn=False))
+    """Return a buyer's certificates that were not taken off, the one that begins last first.
+
+    One that stands with another entry of the same buyer counts as well.
+    """
+    return list(Certificate.objects.filter(buyer__in=buyer.entries, is_withdrawn=False))
 
 
 def exemption_of(buyer: Buyer | None, on: date) -> str:
@@ -58,9 +60,11 @@ def certificate_warning(certificates: Iterable[Certificate], on: date) -> str:
 
 def certificates_due(on: date) -> list[tuple[Buyer, str]]:
     """Return the buyers without tax whose certificate is missing or soon ends, with the words."""
-    standing = Prefetch("certificates", Certificate.objects.filter(is_withdrawn=False))
-    buyers = Buyer.objects.filter(tax_exempt=True).prefetch_related(standing)
-    warned = ((buyer, certificate_warning(buyer.certificates.all(), on)) for buyer in buyers)
+    certificates = defaultdict(list)
+    for one in Certificate.objects.filter(is_withdrawn=False).select_related("buyer"):
+        certificates[one.buyer.same_as_id or one.buyer_id].append(one)
+    buyers = Buyer.objects.kept().filter(tax_exempt=True)
+    warned = ((buyer, certificate_warning(certificates[buyer.pk], on)) for buyer in buyers)
     return [(buyer, words) for buyer, words in warned if words]
 
 

@@ -62,7 +62,7 @@ def deposit_rows(hold: Hold) -> QuerySet:
 
 def kept_for_holds(buyer: Buyer, on: date) -> Decimal:
     """Return what of a buyer's account is kept as deposits of holds with plants to hand over."""
-    lines = HoldLine.objects.filter(hold__buyer=buyer, hold__deposits__isnull=False)
+    lines = HoldLine.objects.filter(hold__buyer__in=buyer.entries, hold__deposits__isnull=False)
     waiting = lines.with_taken().filter(quantity__gt=F("taken")).values("hold")
     deposits = deposits_of(Hold.objects.filter(pk__in=waiting).select_related("buyer"), on)
     return sum((deposit.left for deposit in deposits.values()), NOTHING)

@@ -43,7 +43,7 @@ def foresee_hand_over(
     """Return what an invoice for those numbers comes to; None for no plants or no price."""
     wanted = [(one, numbers.get(one.line, 0)) for one in standing.lines]
     wanted = [(one, number) for one, number in wanted if number]
-    buyer = standing.hold.buyer
+    buyer = standing.hold.buyer.kept
     bought: dict[tuple[int, int], int] = defaultdict(int)
     for one, number in wanted:
         bought[one.line.plant_id, one.line.container_id] += number

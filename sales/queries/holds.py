@@ -8,7 +8,7 @@ from datetime import date, timedelta
 from django.db.models import F, QuerySet
 
 from inventory.models import LotBalance
-from sales.models import Hold, HoldChange, HoldLine
+from sales.models import Buyer, Hold, HoldChange, HoldLine
 from sales.promising import Portion
 from sales.queries.deposits import NO_DEPOSIT, Deposit, deposits_of
 from sales.queries.promises import Promised, promised
@@ -103,9 +103,9 @@ def open_holds(on: date) -> list[HoldStanding]:
     return standings(_with_open(HoldLine.objects.all()), on)
 
 
-def holds_of(buyer, on: date) -> list[HoldStanding]:
-    """Return what is kept for one buyer."""
-    return standings(_with_open(HoldLine.objects.filter(hold__buyer=buyer)), on)
+def holds_of(buyer: Buyer, on: date) -> list[HoldStanding]:
+    """Return what is kept for one buyer, however often written down."""
+    return standings(_with_open(HoldLine.objects.filter(hold__buyer__in=buyer.entries)), on)
 
 
 def asked_about(on: date) -> list[HoldStanding]:
@@ -167,6 +167,6 @@ def _with_open(lines: Iterable) -> QuerySet:
 
 
 def _with_all(lines):
-    return lines.select_related("hold__buyer", "plant", "container", "lot").order_by(
+    return lines.select_related("hold__buyer__same_as", "plant", "container", "lot").order_by(
         "hold__until", "hold", "pk"
     )

@@ -43,7 +43,8 @@ JOIN inventory_lot lot ON lot.id = COALESCE(m.from_lot_id, m.to_lot_id)
 JOIN inventory_plant plant ON plant.id = lot.plant_id
 JOIN inventory_container container ON container.id = lot.container_id
 LEFT JOIN sales_document corrected ON corrected.id = document.corrects_id
-LEFT JOIN sales_buyer buyer ON buyer.id = document.buyer_id
+LEFT JOIN sales_buyer entry ON entry.id = document.buyer_id
+LEFT JOIN sales_buyer buyer ON buyer.id = COALESCE(entry.same_as_id, entry.id)
 WHERE (CAST(%s AS date) IS NULL OR m.date >= %s)
   AND (CAST(%s AS date) IS NULL OR m.date <= %s)
 """

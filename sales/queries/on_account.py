@@ -12,7 +12,7 @@ from sales.models import Buyer, Payment
 
 def on_account(buyer: Buyer, on: date | None = None) -> Decimal:
     """Return what lies on a buyer's account, at the end of a day or now."""
-    rows = Payment.objects.filter(buyer=buyer)
+    rows = _rows_of(buyer)
     if on:
         rows = rows.filter(date__lte=on)
     return rows.aggregate(sum=Sum("amount"))["sum"] or Decimal(0)
@@ -21,7 +21,7 @@ def on_account(buyer: Buyer, on: date | None = None) -> Decimal:
 def free_on_account(buyer: Buyer, on: date) -> Decimal:
     """Return what can be taken off an account on a day: what is there then and ever after."""
     days: dict[date, Decimal] = defaultdict(Decimal)
-    for day, amount in buyer.account.values_list("date", "amount"):
+    for day, amount in _rows_of(buyer).values_list("date", "amount"):
         days[max(day, on)] += amount
     days[on] += Decimal(0)
     return min(accumulate(days[day] for day in sorted(days)))
@@ -29,5 +29,9 @@ def free_on_account(buyer: Buyer, on: date) -> Decimal:
 
 def account_rows(buyer: Buyer, most: int = 12) -> QuerySet:
     """Return what came onto an account and went off it, the latest first."""
-    rows = buyer.account.filter(reverses=None, reversed_by=None)
+    rows = _rows_of(buyer).filter(reverses=None, reversed_by=None)
     return rows.select_related("hold_deposit").order_by("-date", "-pk")[:most]
+
+
+def _rows_of(buyer):
+    return Payment.objects.filter(buyer__in=buyer.entries)

@@ -10,6 +10,7 @@ from django.db.models.functions import Coalesce
 from nursery.fields import MoneyField
 from sales.ages import AGES, CURRENT, LATE, last_due_day
 from sales.models import Buyer, Document, Payment
+from sales.models.buyers import who_counts
 from sales.queries.owed import paid_in_full, with_owed
 
 
@@ -65,8 +66,9 @@ KEYS = tuple(age.key for age in AGES)
 def owed_by_buyer(on: date) -> list[BuyerOwes]:
     """Return what each buyer owed at the end of a day or had on account, the most first."""
     rows: dict[int | None, BuyerOwes] = {}
-    found = owed_on(on).order_by().values("buyer", "age").annotate(sum=Sum("owed"))
-    owed = list(found.values_list("buyer", "age", "sum"))
+    found = owed_on(on).order_by().annotate(owing=who_counts("buyer"))
+    sums = found.values("owing", "age").annotate(sum=Sum("owed"))
+    owed = list(sums.values_list("owing", "age", "sum"))
     accounts = list(_accounts(on))
     buyers = Buyer.objects.in_bulk({key for key, *_ in (*owed, *accounts) if key})
     for key, age, amount in owed:
@@ -86,5 +88,5 @@ def all_owed(rows: list[BuyerOwes]) -> BuyerOwes:
 
 def _accounts(on):
     accounts = Payment.objects.filter(date__lte=on, buyer__isnull=False).order_by()
-    sums = accounts.values("buyer").annotate(sum=Sum("amount")).exclude(sum=0)
-    return sums.values_list("buyer", "sum")
+    owned = accounts.annotate(owner=who_counts("buyer")).values("owner")
+    return owned.annotate(sum=Sum("amount")).exclude(sum=0).values_list("owner", "sum")

@@ -34,7 +34,7 @@ class Reminder:
 
 def reminder_for(buyer: Buyer, on: date) -> Reminder | None:
     """Return the reminder of what is past its day, or None where nothing is."""
-    rows = [row for row in owed_on(on).filter(buyer=buyer) if row.falls_due < on]
+    rows = [row for row in owed_on(on).filter(buyer__in=buyer.entries) if row.falls_due < on]
     if not rows:
         return None
     nursery, language = Nursery.current(), buyer.language or "en"

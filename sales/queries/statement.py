@@ -70,7 +70,7 @@ class Statement:
 
 def statement_of(buyer: Buyer, since: date, until: date) -> Statement:
     """Return a buyer's statement for a span of days, both included."""
-    documents = Document.objects.standing().filter(buyer=buyer)
+    documents = Document.objects.standing().filter(buyer__in=buyer.entries)
     payments = _payments(buyer)
     opening = _sum_of(documents, payments, Q(date__lt=since))
     span = Q(date__range=(since, until))
@@ -78,7 +78,7 @@ def statement_of(buyer: Buyer, since: date, until: date) -> Statement:
     for day, kind, number, pk, amount, note in _rows(documents.filter(span), payments.filter(span)):
         balance += amount
         lines.append(StatementLine(day, kind, number, pk, amount, balance, note))
-    still_open = list(owed_on(until).filter(buyer=buyer))
+    still_open = list(owed_on(until).filter(buyer__in=buyer.entries))
     return Statement(
         buyer, since, until, opening, lines, balance, on_account(buyer, until), still_open
     )
@@ -86,7 +86,8 @@ def statement_of(buyer: Buyer, since: date, until: date) -> Statement:
 
 def _payments(buyer):
     """Return the money of a buyer; what went between account and document changes nothing."""
-    rows = Payment.objects.filter(Q(buyer=buyer) | Q(document__buyer=buyer))
+    entries = buyer.entries
+    rows = Payment.objects.filter(Q(buyer__in=entries) | Q(document__buyer__in=entries))
     return rows.filter(reverses=None, reversed_by=None).exclude(method=Payment.Method.ACCOUNT)
 
 

@@ -11,7 +11,7 @@ class HoldTable(ListTable):
     """One row a hold, those that end first on top."""
 
     buyer = tables.Column(
-        accessor="hold__buyer",
+        accessor="hold__buyer__kept",
         linkify=lambda record: reverse("sales:hold", args=[record.hold.pk]),
     )
     until = tables.DateColumn(

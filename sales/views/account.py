@@ -18,10 +18,11 @@ from nursery.undo import offer_undo
 from sales import operations
 from sales.forms.amounts import typed
 from sales.forms.payments import AccountForm
-from sales.models import Buyer, Document, Hold
+from sales.models import Document, Hold
 from sales.queries.deposits import deposit_of
 from sales.queries.on_account import free_on_account, on_account
 from sales.queries.owed import owed
+from sales.views.buyers import buyer_at
 from sales.views.payments import may_take_money, saved_payment
 
 
@@ -106,7 +107,7 @@ OF_DOCUMENTS = {
 def buyer_account(request: HttpRequest, pk: int, kind: str) -> HttpResponse:
     """Take money onto a buyer's account, or give it back."""
     act = _act(OF_BUYERS, kind)
-    buyer = get_object_or_404(Buyer, pk=pk)
+    buyer = buyer_at(pk)
     on = timezone.localdate()
     amount = free_on_account(buyer, on) if kind == "back" else None
     back = reverse("sales:buyer", args=[pk])

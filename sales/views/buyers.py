@@ -7,8 +7,10 @@ from django.contrib import messages
 from django.contrib.auth.decorators import permission_required
 from django.db.models import prefetch_related_objects
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, render
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
 from django.utils import timezone
+from django.utils.html import format_html
 from django.views.decorators.http import require_http_methods, require_safe
 
 from inventory.errors import LedgerError
@@ -19,11 +21,12 @@ from sales import operations
 from sales.forms.buyer_filter import BuyerFilter
 from sales.forms.buyers import BuyerForm, facts_of
 from sales.models import Buyer
-from sales.queries.buyers import bought_by, history_of, listed_buyers, margin_with
+from sales.queries.buyers import bought_by, contacts_of, history_of, listed_buyers, margin_with
 from sales.queries.certificates import certificate_warning, standing_certificates
 from sales.queries.document_list import owed_in_all
 from sales.queries.holds import holds_of
 from sales.queries.on_account import account_rows, on_account
+from sales.queries.same_buyer import alike
 from sales.tables.buyers import BuyerTable
 from sales.tables.documents import DocumentTable
 
@@ -50,10 +53,19 @@ def buyers(request: HttpRequest) -> HttpResponse:
     )
 
 
+def buyer_at(pk: int) -> Buyer:
+    """Return the buyer at an address: of entries that are the same, the one kept."""
+    return get_object_or_404(Buyer.objects.select_related("same_as"), pk=pk).kept
+
+
 @require_safe
 def buyer(request: HttpRequest, pk: int) -> HttpResponse:
-    """Show one buyer: what is owed, what was bought, how to reach them."""
-    found = get_object_or_404(Buyer, pk=pk)
+    """Show one buyer: what is owed, what was bought, what is held, how to reach them."""
+    found = buyer_at(pk)
+    if found.pk != pk:
+        double = Buyer.objects.get(pk=pk)
+        messages.info(request, f"{double} is the same buyer as {found}.")
+        return redirect("sales:buyer", found.pk)
     documents = history_of(found)
     owing = documents.exclude(open=Decimal(0))
     holds = holds_of(found, timezone.localdate())
@@ -76,7 +88,8 @@ def buyer(request: HttpRequest, pk: int) -> HttpResponse:
             "most": bought_by(found),
             "certificates": certificates,
             "certificate_warning": certificate_warning(certificates, timezone.localdate()),
-            "contacts": found.contacts.filter(is_former=False),
+            "contacts": contacts_of(found),
+            "doubles": found.doubles.all(),
             "margin": margin_with(found, counted_by_default()),
         },
         export_name=f"buyer-{found.pk}",
@@ -88,6 +101,10 @@ def buyer(request: HttpRequest, pk: int) -> HttpResponse:
 def buyer_add(request: HttpRequest) -> HttpResponse:
     """Write down a new buyer."""
     form = BuyerForm(request.POST or None, initial={"name": request.GET.get("name", "")})
+    near = alike(form["name"].value() or "")
+    # Asked while the name is typed.
+    if request.htmx and not form.is_bound:
+        return render(request, "sales/_alike.html", {"alike": near})
     if form.is_valid():
         try:
             added = operations.add_buyer(by=request.user, **form.cleaned_data)
@@ -95,16 +112,30 @@ def buyer_add(request: HttpRequest) -> HttpResponse:
             form.refuse(error)
         else:
             messages.success(request, f"{added} is written down.")
+            _ask_whether_same(request, added)
             return go_to(request, "sales:buyer", added.pk)
-    return render(request, "sales/buyer_form.html", {"place": "buyers", "form": form})
+    context = {"place": "buyers", "form": form, "alike": near}
+    return render(request, "sales/buyer_form.html", context)
+
+
+def _ask_whether_same(request, added):
+    """Offer to make one of a new buyer and one whose name is nearly the same."""
+    may = request.user.has_perm("sales.change_buyer")
+    for near in alike(added.name, but=added)[:1] if may else ():
+        url = f"{reverse('sales:same-buyer', args=[near.pk])}?other={added.pk}"
+        words = 'There is {} too. Is it the same buyer? <a href="{}">Compare the two</a>'
+        messages.info(request, format_html(words, near, url))
 
 
 @require_http_methods(["GET", "POST"])
 @may_change
 def buyer_edit(request: HttpRequest, pk: int) -> HttpResponse:
     """Change what is known of a buyer."""
-    found = get_object_or_404(Buyer, pk=pk)
+    found = buyer_at(pk)
     form = BuyerForm(request.POST or None, initial=facts_of(found))
+    if request.htmx and not form.is_bound:
+        near = alike(request.GET.get("name", ""), but=found)
+        return render(request, "sales/_alike.html", {"alike": near})
     if form.is_valid():
         try:
             operations.change_buyer(buyer=found, by=request.user, **form.cleaned_data)

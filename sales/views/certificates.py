@@ -13,16 +13,16 @@ from nursery.kept_files import kept_file
 from nursery.undo import offer_undo
 from sales import operations
 from sales.forms.certificates import CertificateFileForm, CertificateForm
-from sales.models import Buyer, Certificate, CertificateFile
+from sales.models import Certificate, CertificateFile
 from sales.queries.certificates import counts_back_to
-from sales.views.buyers import may_change
+from sales.views.buyers import buyer_at, may_change
 
 
 @require_http_methods(["GET", "POST"])
 @may_change
 def certificate_add(request: HttpRequest, pk: int) -> HttpResponse:
     """Write down a buyer's certificate."""
-    buyer = get_object_or_404(Buyer, pk=pk)
+    buyer = buyer_at(pk)
     form = CertificateForm(request.POST or None, request.FILES or None)
     if form.is_valid():
         try:

@@ -10,15 +10,15 @@ from nursery.http import go_to
 from nursery.undo import offer_undo
 from sales import operations
 from sales.forms.contacts import ContactForm
-from sales.models import Buyer, Contact
-from sales.views.buyers import may_change
+from sales.models import Contact
+from sales.views.buyers import buyer_at, may_change
 
 
 @require_http_methods(["GET", "POST"])
 @may_change
 def contact_add(request: HttpRequest, pk: int) -> HttpResponse:
     """Write down a person at a buyer's."""
-    buyer = get_object_or_404(Buyer, pk=pk)
+    buyer = buyer_at(pk)
     form = ContactForm(request.POST or None)
     if form.is_valid():
         try:

@@ -26,7 +26,7 @@ may_sell = permission_required("sales.add_document", raise_exception=True)
 @may_sell
 def hand_over(request: HttpRequest, pk: int) -> HttpResponse:
     """Hand plants of a hold over and issue the invoice; the rest stays held."""
-    found = get_object_or_404(Hold.objects.select_related("buyer"), pk=pk)
+    found = get_object_or_404(Hold.objects.select_related("buyer__same_as"), pk=pk)
     today = timezone.localdate()
     standing = standing_of(found, today)
     form = HandOverForm(request.POST or None, standing=standing)
@@ -50,6 +50,6 @@ def hand_over(request: HttpRequest, pk: int) -> HttpResponse:
         "foreseen": foresee_hand_over(standing, form.foreseen, today, form.deposit),
     }
     if tax_on_day(today).is_any:
-        context["taxed_because"] = exemption_trouble(found.buyer, today)
+        context["taxed_because"] = exemption_trouble(found.buyer.kept, today)
     name = "_hand_over_foresight" if looks_ahead and request.htmx else "hand_over"
     return render(request, f"sales/{name}.html", context)

@@ -1,7 +1,7 @@
 """What is owed by age, a buyer's statement, and a friendly reminder."""
 
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, render
+from django.shortcuts import render
 from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_safe
@@ -12,11 +12,11 @@ from sales.documents.papers import statement_paper
 from sales.documents.pdf import PdfNotPossible
 from sales.forms.owed import DoubtForm, OwedForm
 from sales.forms.year import SpanForm
-from sales.models import Buyer
 from sales.queries.owed_by_age import all_owed, owed_by_buyer
 from sales.queries.reminder import reminder_for
 from sales.queries.statement import statement_of
 from sales.tables.owed import OwedTable
+from sales.views.buyers import buyer_at
 
 
 @require_safe
@@ -46,7 +46,7 @@ def owed(request: HttpRequest) -> HttpResponse:
 @require_safe
 def statement(request: HttpRequest, pk: int) -> HttpResponse:
     """Show what came to a buyer's balance in a span of days, and what it is."""
-    buyer = get_object_or_404(Buyer, pk=pk)
+    buyer = buyer_at(pk)
     form = SpanForm(request.GET)
     since, until = form.span
     context = {
@@ -61,7 +61,7 @@ def statement(request: HttpRequest, pk: int) -> HttpResponse:
 @require_safe
 def statement_pdf(request: HttpRequest, pk: int) -> HttpResponse:
     """Answer with the statement as a PDF, or say what this machine lacks for it."""
-    buyer = get_object_or_404(Buyer, pk=pk)
+    buyer = buyer_at(pk)
     since, until = SpanForm(request.GET).span
     found = statement_of(buyer, since, until)
     try:
@@ -78,7 +78,7 @@ def statement_pdf(request: HttpRequest, pk: int) -> HttpResponse:
 @require_safe
 def reminder(request: HttpRequest, pk: int) -> HttpResponse:
     """Show a text to copy or mail: what is owed, and since when."""
-    buyer = get_object_or_404(Buyer, pk=pk)
+    buyer = buyer_at(pk)
     context = {
         "place": "buyers",
         "buyer": buyer,

@@ -24,6 +24,7 @@ from sales.queries.document_page import standing_of
 from sales.queries.on_account import on_account
 from sales.queries.owed_by_age import owed_on
 from sales.queries.paying import Paying, may_keep_discount
+from sales.views.buyers import buyer_at
 
 may_take_money = permission_required("sales.add_payment", raise_exception=True)
 
@@ -57,8 +58,8 @@ def pay(request: HttpRequest, pk: int) -> HttpResponse:
 @may_take_money
 def pay_buyer(request: HttpRequest, pk: int) -> HttpResponse:
     """Note one amount over all that a buyer owes, the longest due first."""
-    buyer = get_object_or_404(Buyer, pk=pk)
-    documents = list(owed_on(timezone.localdate()).filter(buyer=buyer))
+    buyer = buyer_at(pk)
+    documents = list(owed_on(timezone.localdate()).filter(buyer__in=buyer.entries))
     if not documents:
         messages.info(request, f"{buyer} owes nothing. What they pay now goes onto the account.")
         return redirect("sales:buyer-account", pk, "take")

@@ -12,7 +12,7 @@ TYPED = {"search": "/search/?q=thuja"}
 # Each is written to and never read, or is the door.
 WRITTEN_TO = {
     *("undo", "undo-sale", "undo-payment", "undo-prices", "undo-articles", "undo-tax"),
-    *("tax-plant",),
+    *("tax-plant", "two-buyers"),
     *("hold-let-go", "undo-hold", "ready-back"),
     *("supply-undo", "bill-undo", "closing-close", "closing-reopen"),
     *("paid-ahead-charge", "paid-ahead-undo"),
