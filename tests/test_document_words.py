@@ -23,10 +23,12 @@ SPOKEN = [path for path in sorted(PAPERS.glob("*.html")) if path.name not in STA
 # A piece that a page of the ledger shows as well.
 SPOKEN.append(ROOT / "templates" / "sales" / "_statement_words.html")
 SPOKEN.append(PAPERS / "availability.txt")
+# What a buyer sees who opens a link.
+SPOKEN.append(ROOT / "templates" / "sales" / "shared.html")
 SAID = re.compile(r'{% say "([^"]+)"')
 # What stands on paper alike in every language: two names of banks' standards, and the
 # letters that Regulation (EU) 2016/2031 gives the fields of a plant passport.
-ALIKE = {"IBAN", "BIC", "A", "B", "C", "D"}
+ALIKE = {"PDF", "IBAN", "BIC", "A", "B", "C", "D"}
 IN_PYTHON = {
     *("Invoice", "Receipt", "Credit note", "Plant Passport", "Page {page} of {pages}"),
     *(way.label for way in Payment.Method if way not in SETTLED_BESIDES),

@@ -3,18 +3,16 @@
 from dataclasses import dataclass
 from decimal import Decimal
 
-import segno
 from django.utils import timezone
-from django.utils.safestring import SafeString, mark_safe
+from django.utils.safestring import SafeString
 
 from inventory.codes import short_path
 from inventory.models import Lot, Nursery
+from nursery.qr import drawn
 from sales.labels.grid import Grid, short
 from sales.queries.delivery import Passport
 from sales.queries.prices import PriceBook
 
-# ISO/IEC 18004: four modules of quiet round the code.
-QUIET = 4
 # Smaller passports could not be read without a magnifier, which 2017/2313 Art. 2 asks for.
 PASSPORT_WIDTH, PASSPORT_HEIGHT = 60, 30
 
@@ -64,12 +62,6 @@ def passport_of(lot: Lot, nursery: Nursery) -> Passport | None:
     country = nursery.passport_country
     registration = f"{country}-{nursery.passport_registration}"
     return Passport(lot.plant.name, registration, lot.code, country)
-
-
-def drawn(address: str) -> SafeString:
-    """Return a QR code of an address as an SVG picture without a size of its own."""
-    code = segno.make(address, error="m", micro=False)
-    return mark_safe(code.svg_inline(border=QUIET, omitsize=True, light="#fff", svgclass="qr"))
 
 
 def bears_passport(grid: Grid) -> bool:

@@ -15,6 +15,7 @@ WRITTEN_TO = {
     *("tax-plant", "two-buyers"),
     *("hold-let-go", "undo-hold", "ready-back"),
     *("supply-undo", "bill-undo", "closing-close", "closing-reopen"),
+    *("share-stop", "share-again"),
     *("paid-ahead-charge", "paid-ahead-undo"),
     *("photo-remove", "photo-back"),
     *("contact-remove", "contact-back", "certificate-remove", "certificate-back"),
@@ -36,9 +37,7 @@ DRAWN = {
     *("lot-chart", "lot-life-chart", "batch-chart", "supply-chart"),
     *("margin-chart", "losses-chart", "year-chart", "year-pdf", "taxed-pdf"),
     *("document-pdf", "document-xml", "delivery-pdf", "statement-pdf", "logo", "hold-pick-list"),
-    "labels-sheet",
-    "certificate-file",
-    *("offer-file", "photo"),
+    *("labels-sheet", "shared-pdf", "certificate-file", "offer-file", "photo"),
 }
 # More than any walk needs: choices of a list lead on and on to the same pages.
 MOST_READ = 400
