@@ -6,9 +6,11 @@ from django.urls import reverse
 from django.views.decorators.http import require_safe
 
 from inventory.queries.search import search as find
+from nursery.camera import may_use_camera
 
 
 @require_safe
+@may_use_camera
 def search(request: HttpRequest) -> HttpResponse:
     """Show what was found, or go straight to the page of the only thing that was."""
     text = request.GET.get("q", "").strip()[:120]

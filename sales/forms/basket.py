@@ -2,12 +2,15 @@
 
 A basket lives in the page's address and in its form, never in the database: each plant
 and container is one field `n-PLANT-CONTAINER` with its number, and may have `price-…`
-and `lot-…` beside it. `shown-…` says which list price the page showed: left as it stood in
-the price field, it gives way to the one that applies to another buyer or number.
+and `lot-…` beside it. Plants taken by the label of their lot are a field of their own,
+`n-PLANT-CONTAINER-LOT`, so that one sale may take the same plant from several lots.
+`shown-…` says which list price the page showed: left as it stood in the price field, it
+gives way to the one that applies to another buyer or number.
 """
 
 import re
 from collections.abc import Iterator, Mapping
+from copy import copy
 from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
@@ -20,7 +23,7 @@ from sales.operations import Item
 from sales.queries.prices import Quote, SalePrices
 from sales.queries.stand import lots_to_choose
 
-NUMBER = re.compile(r"n-(\d{1,15})-(\d{1,15})")
+NUMBER = re.compile(r"n-(\d{1,15})-(\d{1,15})(?:-(\d{1,15}))?")
 MOST = 1_000_000
 
 
@@ -48,7 +51,10 @@ class Piece:
 
 @dataclass
 class BasketLine:
-    """One plant and container on the way to being sold, as typed and as understood."""
+    """One plant and container on the way to being sold, as typed and as understood.
+
+    `of_lot` is the key of the lot whose label was scanned, where one was.
+    """
 
     plant: Plant
     container: Container
@@ -57,6 +63,7 @@ class BasketLine:
     shown_price: str | None
     lots: list[Lot]
     lot: Lot | None = None
+    of_lot: int | None = None
     quantity: int = 0
     asked_price: Decimal | None = None
     pieces: list[Piece] = field(default_factory=list)
@@ -65,7 +72,7 @@ class BasketLine:
 
     @property
     def key(self) -> str:
-        return f"{self.plant.pk}-{self.container.pk}"
+        return key_of(self.plant.pk, self.container.pk, self.of_lot)
 
     @property
     def list_price(self) -> Decimal | None:
@@ -136,6 +143,13 @@ class BasketLine:
                 wanted -= number
                 yield lot, number
 
+    def without(self, taken: Mapping[int, int]) -> None:
+        """Leave out of the lots to choose what labels took of them already."""
+        for place, lot in enumerate(self.lots):
+            if lot.pk in taken:
+                self.lots[place] = rest = copy(lot)
+                rest.free -= taken[lot.pk]
+
     @property
     def _taken_from(self):
         return [self.lot] if self.lot else self.lots
@@ -144,35 +158,58 @@ class BasketLine:
 def read_basket(data: Mapping[str, str], on: date, buyer: Buyer | None = None) -> list[BasketLine]:
     """Return the lines that `data` asks for; a line's `error` says what is wrong with it."""
     asked = {
-        tuple(map(int, match.groups())): str(text).strip()
+        tuple(int(part) if part else None for part in match.groups()): str(text).strip()
         for name, text in data.items()
         if (match := NUMBER.fullmatch(name)) and str(text).strip() not in ("", "0")
     }
     if not asked:
         return []
-    plants = Plant.objects.in_bulk({plant for plant, _ in asked})
-    containers = Container.objects.in_bulk({container for _, container in asked})
+    plants = Plant.objects.in_bulk({plant for plant, _, _ in asked})
+    containers = Container.objects.in_bulk({container for _, container, _ in asked})
     known = [key for key in asked if key[0] in plants and key[1] in containers]
-    lots = lots_to_choose(known)
+    lots = lots_to_choose([key[:2] for key in known])
     lines = [
-        _read(
-            BasketLine(
-                plants[key[0]],
-                containers[key[1]],
-                asked[key],
-                data.get(f"price-{key[0]}-{key[1]}", "").strip(),
-                data.get(f"shown-{key[0]}-{key[1]}"),
-                lots[key],
-            ),
-            data.get(f"lot-{key[0]}-{key[1]}", ""),
-        )
-        for key in known
+        _line(data, asked[plant, container, lot], plants[plant], containers[container], lot, lots)
+        for plant, container, lot in known
     ]
-    numbers = {(line.plant.pk, line.container.pk): line.quantity for line in lines}
+    _read_all(lines, data)
+    numbers: dict[tuple[int, int], int] = {}
+    for line in lines:
+        key = (line.plant.pk, line.container.pk)
+        numbers[key] = numbers.get(key, 0) + line.quantity
     prices = SalePrices(numbers, on=on, buyer=buyer)
     for line in lines:
         _price(line, prices)
     return lines
+
+
+def key_of(plant: int, container: int, lot: int | None = None) -> str:
+    """Return what names a line: its plant and container, and the lot whose label was scanned."""
+    return "-".join(str(part) for part in (plant, container, lot) if part is not None)
+
+
+def _line(data, number, plant, container, of_lot, lots):
+    key = key_of(plant.pk, container.pk, of_lot)
+    return BasketLine(
+        plant,
+        container,
+        number,
+        data.get(f"price-{key}", "").strip(),
+        data.get(f"shown-{key}"),
+        [lot for lot in lots[plant.pk, container.pk] if of_lot in (None, lot.pk)],
+        of_lot=of_lot,
+    )
+
+
+def _read_all(lines, data):
+    """Understand the lines: first those by label, so that the others leave them their plants."""
+    taken: dict[int, int] = {}
+    for line in sorted(lines, key=lambda line: line.of_lot is None):
+        if line.of_lot is None:
+            line.without(taken)
+        _read(line, str(line.of_lot or data.get(f"lot-{line.key}", "")))
+        if line.of_lot is not None:
+            taken[line.of_lot] = taken.get(line.of_lot, 0) + line.quantity
 
 
 def _read(line: BasketLine, lot: str) -> BasketLine:
@@ -227,6 +264,8 @@ def _whole(text: str) -> int:
 
 def _too_many(line):
     where = f"in lot {line.lot}" if line.lot else "free"
+    if line.of_lot and not line.lots:
+        where = "free of this lot"
     return (
         f"{line.free} {'is' if line.free == 1 else 'are'} {where}; {line.quantity} cannot be "
         "sold. Sell fewer, or count the lots first."

@@ -171,7 +171,7 @@ class HoldForm(PlantsToHoldForm):
 
 def _asked(source) -> list[tuple[int, int]]:
     found = (NUMBER.fullmatch(name) for name in source)
-    return [tuple(map(int, match.groups())) for match in found if match]
+    return [tuple(map(int, match.group(1, 2))) for match in found if match and not match[3]]
 
 
 def _graded(grade, free):

@@ -8,7 +8,7 @@ from django.utils.http import urlencode
 
 from nursery.forms import OperationForm
 from sales.forms.amounts import AmountField
-from sales.forms.basket import BasketLine, read_basket
+from sales.forms.basket import BasketLine, key_of, read_basket
 from sales.forms.payments import MONEY
 from sales.forms.same_buyer import BuyerField
 from sales.models import Buyer
@@ -48,6 +48,11 @@ class SaleForm(OperationForm):
         return "all" in self.state
 
     @property
+    def unknown_code(self) -> str:
+        """A code that was typed or scanned and that no lot has."""
+        return self.state.get("lot_code", "")
+
+    @property
     def kept(self):
         """Yield what is known before the first plant is chosen, such as the buyer."""
         for name in ("buyer", "on", "note", "given"):
@@ -56,12 +61,21 @@ class SaleForm(OperationForm):
 
     @property
     def as_address(self) -> str:
-        """The plants and the buyer as another page's address takes them."""
-        chosen = {f"n-{line.key}": line.typed_quantity for line in self.lines}
-        chosen |= {f"lot-{line.key}": line.lot.pk for line in self.lines if line.lot}
-        chosen |= {
-            f"price-{line.key}": line.typed_price for line in self.lines if line.is_overruled
-        }
+        """The plants and the buyer as another page's address takes them.
+
+        There plants of one kind are one line: those of several labels come from any lot.
+        """
+        chosen: dict[str, object] = {}
+        for line in self.lines:
+            key = key_of(line.plant.pk, line.container.pk)
+            other = f"n-{key}" in chosen
+            chosen[f"n-{key}"] = chosen.get(f"n-{key}", 0) + line.quantity
+            if line.is_overruled:
+                chosen[f"price-{key}"] = line.typed_price
+            if line.lot and not other:
+                chosen[f"lot-{key}"] = line.lot.pk
+            elif other:
+                chosen.pop(f"lot-{key}", None)
         buyer = self.chosen_buyer
         return urlencode(chosen | ({"buyer": buyer.pk} if buyer else {}))
 
@@ -103,7 +117,8 @@ class SaleForm(OperationForm):
         """Return what `sell` takes."""
         paid_by = self.cleaned_data["paid_by"]
         return {
-            "items": [line.item() for line in self.lines],
+            # Labels first: the others then leave these lots their plants.
+            "items": [line.item() for line in sorted(self.lines, key=lambda one: not one.of_lot)],
             "on": self.cleaned_data["on"],
             "buyer": self.cleaned_data["buyer"],
             "paid_by": "" if paid_by == LATER else paid_by,

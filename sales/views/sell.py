@@ -10,6 +10,8 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
 from inventory.errors import LedgerError
+from inventory.queries.search import lot_with_code
+from nursery.camera import may_use_camera
 from nursery.cash import in_cash
 from nursery.context import current_currency, current_nursery
 from nursery.http import go_to
@@ -17,7 +19,7 @@ from nursery.money import currency_digits
 from nursery.once import NAME, saved_before, unused_request
 from nursery.undo import offer_undo
 from sales import operations
-from sales.forms.basket import NUMBER
+from sales.forms.basket import NUMBER, key_of
 from sales.forms.sell import SaleForm
 from sales.operations.documents import tax_of_sale
 from sales.queries.certificates import exemption_trouble
@@ -31,9 +33,10 @@ FIRST_ROWS = 30
 
 @require_http_methods(["GET", "POST"])
 @may_sell
+@may_use_camera
 def sell(request: HttpRequest) -> HttpResponse:
     """Sell plants at the stand in a few taps."""
-    if request.method == "POST" and "paid_by" not in request.POST:
+    if request.method == "POST" and ("paid_by" not in request.POST or _code_in(request.POST)):
         return redirect(_address_after_tap(request.POST))
     form = SaleForm(request.POST or None, state=request.GET, today=timezone.localdate())
     # An empty stand has nothing to save yet: the first tap takes its request id along.
@@ -69,9 +72,12 @@ def _address_after_tap(data) -> str:
     """Return the stand's address with the basket as it is after a tap on + or −."""
     state = {name: data[name] for name in KEPT if data.get(name)}
     state |= {name: data[name] for name in data if _is_kept(name, data)}
-    place = ""
-    for act, change in (("more", 1), ("fewer", -1), ("none", None)):
-        key = data.get(act, "")
+    place, code = "", _code_in(data)
+    scanned = _key_of_code(code) if code else ""
+    if code and not scanned:
+        state["lot_code"] = code
+    taps = [(scanned, 1), (data.get("more", ""), 1), (data.get("fewer", ""), -1)]
+    for key, change in [*taps, (data.get("none", ""), None)]:
         if not NUMBER.fullmatch(f"n-{key}"):
             continue
         held = state.pop(f"n-{key}", "0")
@@ -80,13 +86,24 @@ def _address_after_tap(data) -> str:
             state[f"n-{key}"] = str(number)
         else:
             state.pop(f"price-{key}", None), state.pop(f"lot-{key}", None)
-        place = f"#plant-{key}"
+        place = f"#plant-{key}" if key != scanned else ""
     # What is changed after a sale was made is another sale.
     if request_id := unused_request(data):
         state[NAME] = request_id
     if data.get("on") == timezone.localdate().isoformat():
         state.pop("on", None)
     return f"{reverse('sales:sell')}?{urlencode(state)}{place}"
+
+
+def _code_in(data) -> str:
+    """Return the label's code that was typed or scanned and is not in the sale yet."""
+    return data.get("lot_code", "").strip()
+
+
+def _key_of_code(code: str) -> str:
+    """Return what names the line of a code's lot, or nothing where no lot has the code."""
+    lot = lot_with_code(code)
+    return key_of(lot.plant_id, lot.container_id, lot.pk) if lot else ""
 
 
 def _is_kept(name, data) -> bool:
