@@ -24,6 +24,7 @@ WRITTEN_TO = {
 # The demo nursery has none to open; tests of their own read these pages.
 NOT_IN_THE_DEMO = {
     "label-stock-edit",
+    "shared",
     "bill",
     "paid-ahead",
     "hold",
