@@ -13,12 +13,12 @@ from datetime import date
 class Held:
     """Plants of a lot promised to one buyer until a day, and where that is written.
 
-    `short` are plants of the promise that neither this lot nor another can give.
+    With no day they are out at a stand, until it closes. `short` are plants of the promise that neither this lot nor another can give.
     """
 
     plants: int
     party: str
-    until: date
+    until: date | None
     url: str
     ahead: bool = False
     short: int = 0

@@ -35,6 +35,9 @@ OWN = (
     Account("uncarried", "530", "Cost no plant carries", "cost entered when no plant was there"),
     Account("supplies_missing", "540", "Supplies missing", "what a count did not find"),
     Account("rounding", "550", "Rounding of cash", "what cash could not pay to the cent"),
+    Account("over_short", "552", "Cash over or short", "what counting a cash box found"),
+    Account("not_paid", "554", "Plants not paid for", "taken from a stand with nobody there"),
+    Account("paid_out", "556", "Paid out of a cash box", "small things paid in cash, by receipt"),
     Account("unused_space", "560", "Space nobody used", "the part of bills that no plant bears"),
     Account("time", "600", "Time put into plants", "minutes of paid people at their rate"),
 )

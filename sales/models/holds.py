@@ -4,6 +4,7 @@ from django.conf import settings
 from django.db import models
 from django.db.models import F, OuterRef, Q, Subquery, Sum
 from django.db.models.functions import Coalesce
+from django.urls import reverse
 
 from inventory.models import Container, Lot, Movement, Plant
 from inventory.models.ledger import LedgerRow
@@ -36,6 +37,13 @@ class Hold(models.Model):
 
     def __str__(self):
         return f"Hold {self.pk}"
+
+    def get_absolute_url(self) -> str:
+        return reverse("sales:hold", args=[self.pk])
+
+    @property
+    def party(self) -> str:
+        return self.buyer.name
 
 
 class HoldLineQuerySet(models.QuerySet):
@@ -94,6 +102,15 @@ class HoldLine(models.Model):
     def open(self) -> int:
         """Plants still to be handed over. Needs `with_taken`."""
         return self.quantity - self.taken
+
+    @property
+    def keeper(self) -> Hold:
+        """What keeps the plants, as `sales.queries.put_out.PutOut` has it too."""
+        return self.hold
+
+    @property
+    def until(self):
+        return self.hold.until
 
 
 class HoldChange(LedgerRow):

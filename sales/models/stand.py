@@ -3,6 +3,7 @@
 from django.conf import settings
 from django.db import models
 from django.db.models import F, Q
+from django.urls import reverse
 
 from inventory.models import Lot, Place
 from inventory.models.ledger import LedgerRow
@@ -60,6 +61,14 @@ class StandDay(models.Model):
 
     def __str__(self):
         return f"{self.place}, {self.date.day} {self.date:%B %Y}"
+
+    def get_absolute_url(self) -> str:
+        return reverse("sales:stand-day", args=[self.pk])
+
+    @property
+    def party(self) -> str:
+        """For whom plants put out are held."""
+        return f"the stand at {self.place}"
 
     @property
     def is_open(self) -> bool:

@@ -42,12 +42,15 @@ from sales.operations.letterhead import change_letterhead
 from sales.operations.pay import pay, pay_several, undo_payment
 from sales.operations.price import NewPrice, set_prices, undo_prices
 from sales.operations.sell import Item, sell
+from sales.operations.stand import bring_back, move_money, open_stand, put_out
+from sales.operations.stand_closing import Left, close_stand, undo_stand_step
 from sales.operations.take_back import take_back, undo_sale
 from sales.operations.tax_rates import drop_tax_rate, set_tax_rate, tax_plant
 
 __all__ = [
     "DepositPaid",
     "Item",
+    "Left",
     "NewNumber",
     "NewPrice",
     "Wanted",
@@ -56,9 +59,11 @@ __all__ = [
     "add_certificate_file",
     "add_contact",
     "add_to_hold",
+    "bring_back",
     "change_buyer",
     "change_hold",
     "change_letterhead",
+    "close_stand",
     "drop_tax_rate",
     "give_back",
     "give_deposit_back",
@@ -68,12 +73,15 @@ __all__ = [
     "let_go",
     "let_go_of_hold",
     "merge_buyers",
+    "move_money",
     "name_account",
+    "open_stand",
     "pay",
     "pay_several",
     "put_certificate_back",
     "put_certificate_file_back",
     "put_contact_back",
+    "put_out",
     "remove_certificate",
     "remove_certificate_file",
     "remove_contact",
@@ -95,5 +103,6 @@ __all__ = [
     "undo_payment",
     "undo_prices",
     "undo_sale",
+    "undo_stand_step",
     "use_account",
 ]

@@ -127,12 +127,14 @@ def give_back(
         return write_payments([part for part in parts if part.amount], on, request_id)
 
 
-def paid_at_once(document: Document, method: str, request_id: UUID, deposit: Decimal) -> None:
+def paid_at_once(
+    document: Document, method: str, request_id: UUID, deposit: Decimal
+) -> Payment | None:
     """Pay a document that was just issued: first from a deposit, the rest as `method` says.
 
     By "account" it is paid as far as the buyer's account goes beside the deposits of holds.
     What comes off the account is an entry of its own, so that an undone sale gives it back
-    and the money too. Call it with the ledger held.
+    and the money too. Returns what came in as money, if any. Call it with the ledger held.
     """
     total, on = document.total, document.date
     used = min(deposit, total)
@@ -141,7 +143,8 @@ def paid_at_once(document: Document, method: str, request_id: UUID, deposit: Dec
     if used:
         write_payments(moved(document, used), on, uuid5(request_id, "account"))
     if method and method != Method.ACCOUNT:
-        write_payments(_money(document, method, total - used), on, request_id)
+        return write_payments(_money(document, method, total - used), on, request_id)
+    return None
 
 
 def _money(document, method, amount):

@@ -10,7 +10,7 @@ from django.db.models import Q
 from inventory.models import Lot
 from inventory.queries.on_hand import on_hand_by
 from sales.errors import SaleRefused
-from sales.models import HoldLine
+from sales.models import HoldLine, StandDay
 from sales.promising import allocate
 from sales.queries.promises import Promised, promise_of, promised, ready_by
 from sales.queries.words import held_words
@@ -20,13 +20,21 @@ class Shelf:
     """The plants that one sale may take, fewer with each that it takes.
 
     `handed` are the plants of holds that this sale hands over: these are no longer held.
+    A sale at a stand may take what is out there.
     """
 
-    def __init__(self, plants: set[int], on: date, handed: dict[HoldLine, int]):
+    def __init__(
+        self,
+        plants: set[int],
+        on: date,
+        handed: dict[HoldLine, int],
+        stand: StandDay | None = None,
+    ):
         self.on = on
         self.promised: Promised = promised(on, plants)
         lines = self.promised.lines.values()
-        others = [promise_of(line) for line in lines if line not in handed]
+        self.out = {line.lot_id: line for line in lines if line.keeper == stand}
+        others = [promise_of(line) for line in lines if line not in handed and line.keeper != stand]
         self.left = allocate(others, self.promised.stocks).left
         self.promises = others + [
             promise_of(line, line.open - handed[line])
@@ -53,31 +61,40 @@ class Shelf:
 
     def refuse_held(self) -> None:
         """Raise SaleRefused where what was taken leaves a promise shorter than it was."""
-        if not self.promises:
+        promises = [*self.promises, *self._still_out()]
+        if not promises:
             return
         stocks = [
             replace(row, plants=max(0, row.plants - self.taken.get(row.lot, 0)))
             for row in self.promised.stocks
         ]
-        before, after = self.promised.allocation, allocate(self.promises, stocks)
+        before, after = self.promised.allocation, allocate(promises, stocks)
         for line, short in after.short.items():
             more = short - before.short.get(line, 0)
             if more > 0:
                 raise _held(self.promised.lines[line], self.promised, more)
 
+    def _still_out(self):
+        """Yield what stays out at this sale's stand: its plants are sold first of their lot."""
+        for lot, line in self.out.items():
+            if left := max(0, line.open - self.taken.get(lot, 0)):
+                yield promise_of(line, left)
 
-def lots_of_items(items: Iterable, on: date) -> list[list[tuple[Lot, int]]]:
+
+def lots_of_items(
+    items: Iterable, on: date, stand: StandDay | None = None
+) -> list[list[tuple[Lot, int]]]:
     """Return for each item the (lot, quantity) it takes: its lot, else the oldest ready ones.
 
-    Raises SaleRefused where too few are ready and free, and where a lot that was asked for
-    is needed for what is held.
+    At a stand those that are out come first. Raises SaleRefused where too few are
+    ready and free, and where a lot that was asked for is needed for what is held.
     """
     items = list(items)
     handed: dict[HoldLine, int] = {}
     for item in items:
         if item.of_hold:
             handed[item.of_hold] = handed.get(item.of_hold, 0) + item.quantity
-    shelf = Shelf({item.plant.pk for item in items}, on, handed)
+    shelf = Shelf({item.plant.pk for item in items}, on, handed, stand)
     ready = ready_lots(items, on)
     found = [list(_lots_for(item, shelf, ready)) for item in items]
     shelf.refuse_held()
@@ -109,7 +126,8 @@ def _lots_for(item, shelf, ready):
         return
     wanted = item.quantity
     grade = item.of_hold.grade if item.of_hold else ""
-    for lot in ready.get((item.plant.pk, item.container.pk), ()):
+    lots = ready.get((item.plant.pk, item.container.pk), ())
+    for lot in sorted(lots, key=lambda lot: lot.pk not in shelf.out):
         if not wanted:
             break
         if grade in ("", lot.grade) and (quantity := shelf.take(lot, wanted)):

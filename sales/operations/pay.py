@@ -11,6 +11,7 @@ from inventory.operations.posting import ledger_held, refuse_closed
 from nursery.money import round_to_currency
 from sales.errors import SaleRefused
 from sales.models import Buyer, Document, Payment
+from sales.operations.at_stand import refuse_counted
 from sales.queries.on_account import free_on_account
 from sales.queries.paying import Paying, Way
 
@@ -124,13 +125,15 @@ def undo_payment(*, payment: Payment, request_id: UUID, by=None) -> Payment:
     """Take back a payment, with all that was entered together with it.
 
     Each row gets an entry that names it, on its own day. Raises SaleRefused where it was
-    undone before, or where money it brought onto an account is used already.
+    undone before, lay in the box of a stand when it was counted, or where money it
+    brought onto an account is used already.
     """
     with ledger_held():
         done = Payment.objects.filter(request_id=request_id).first()
         if done:
             return done
         head = payment.head
+        refuse_counted(head.document)
         rows = [row for row in (head, *head.parts.order_by("pk")) if _counts(row)]
         if not rows or payment.reverses_id:
             raise SaleRefused("This payment was undone already.")

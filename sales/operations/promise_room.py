@@ -19,7 +19,7 @@ def refuse_too_many(held: Hold, before: Promised, on: date) -> None:
     after = promised(on, plants)
     if not after.allocation.is_worse_than(before.allocation):
         return
-    own = [line for line in after.lines.values() if line.hold_id == held.pk]
+    own = [line for line in after.lines.values() if line.keeper == held]
     worse = {
         pk
         for pk, short in after.allocation.short.items()

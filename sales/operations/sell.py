@@ -12,8 +12,9 @@ from inventory.operations.leave import draft_sale
 from inventory.operations.posting import ledger_held, post
 from nursery.context import asked_once
 from sales.errors import SaleRefused
-from sales.models import Buyer, Document, HandedOver, HoldLine
+from sales.models import Buyer, Document, HandedOver, HoldLine, StandDay
 from sales.operations.account import paid_at_once
+from sales.operations.at_stand import note_sale_at_stand, refuse_no_stand
 from sales.operations.choosing import lots_of_items
 from sales.operations.documents import issue_sale, lot_lines
 from sales.operations.price import whole_in_currency
@@ -47,13 +48,15 @@ def sell(
     paid_by: str = "",
     note: str = "",
     deposit: Decimal = NOTHING,
+    stand: StandDay | None = None,
     by=None,
 ) -> Document:
     """Sell plants to a buyer, or to a walk-in, and return the issued document.
 
     First that much of a `deposit` on the buyer's account pays. With `paid_by` (one of
     Payment.MONEY) the rest is paid at once, in cash as cash can pay it; with "account" as
-    far as the account goes beside the deposits of holds. Raises SaleRefused for
+    far as the account goes beside the deposits of holds. A sale at a `stand` takes what is
+    out there first, and its money goes through that box. Raises SaleRefused for
     no plants, no price, plants held for another, or a price of nothing without a note that
     says why; NotEnoughPlants where lots run short.
     """
@@ -61,7 +64,9 @@ def sell(
         done = document_of_request(request_id)
         if done:
             return done
-        takes = _takes(items, on)
+        if stand:
+            refuse_no_stand(stand, on)
+        takes = _takes(items, on, stand)
         if not takes:
             raise SaleRefused("Choose at least one plant to sell.", field="quantity")
         buyer = buyer and buyer.kept
@@ -75,8 +80,11 @@ def sell(
             for movement, (_, lot, _), price in zip(draft.movements, takes, prices, strict=True)
         )
         document = issue_sale(lines, on=on, buyer=buyer, note=note)
+        payment = None
         if document.total and (paid_by or deposit):
-            paid_at_once(document, paid_by, uuid5(request_id, "payment"), deposit)
+            payment = paid_at_once(document, paid_by, uuid5(request_id, "payment"), deposit)
+        if stand:
+            note_sale_at_stand(stand, document, payment)
         return document
 
 
@@ -88,13 +96,13 @@ def document_of_request(request_id: UUID) -> Document | None:
     return Document.objects.filter(lines__takes__movement__operation__request_id=request_id).first()
 
 
-def _takes(items, on):
+def _takes(items, on, stand):
     """Return (item, lot, quantity) for the plants of each lot that the items take."""
     items = list(items)
     for item in items:
         if item.quantity < 1:
             raise SaleRefused(f"{item.plant}: sell at least one.", field="quantity")
-    chosen = zip(items, lots_of_items(items, on), strict=True)
+    chosen = zip(items, lots_of_items(items, on, stand), strict=True)
     return [(item, lot, quantity) for item, lots in chosen for lot, quantity in lots]
 
 

@@ -13,6 +13,7 @@ from inventory.queries.on_hand import in_force, plants_in
 from sales.errors import SaleRefused
 from sales.models import Document, Payment, Take
 from sales.operations.account import moved
+from sales.operations.at_stand import refuse_counted
 from sales.operations.documents import issue_credit, lot_lines
 from sales.operations.pay import refuse_used, reverse_rows, write_payments
 from sales.operations.sell import document_of_request
@@ -72,9 +73,11 @@ def undo_sale(*, document: Document, request_id: UUID, by=None) -> None:
     """Undo a sale or a return: plants and money as if it had not been.
 
     The document stays, with its number, as cancelled. Raises CannotUndo where
-    plants came back since, or are gone again.
+    plants came back since, or are gone again, and SaleRefused where the box of the stand
+    it was sold at was counted with it.
     """
     with ledger_held():
+        refuse_counted(document)
         was_standing = Document.objects.standing().filter(pk=document.pk).exists()
         operations = Operation.objects.filter(movements__take__line__document=document).distinct()
         for operation in operations.order_by("-pk"):

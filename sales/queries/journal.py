@@ -26,7 +26,8 @@ from inventory.queries.borne_by_none import expensed_bills
 from inventory.queries.on_hand import in_force
 from nursery.fields import MoneyField
 from sales.journal import Entry
-from sales.models import Document, Payment, Take
+from sales.models import BoxEntry, Document, Payment, Take
+from sales.queries.stand_day import box_in_force
 
 Kind = Movement.Kind
 OUTLETS = {
@@ -39,6 +40,7 @@ OUTLETS = {
 }
 MOST_LOTS = 3
 Method = Payment.Method
+BoxKind = BoxEntry.Kind
 # Which account a payment's amount goes to.
 PAID_TO = {
     Method.CASH: "cash",
@@ -49,6 +51,13 @@ PAID_TO = {
     Method.ROUNDING: "rounding",
     Method.DISCOUNT: "discounts",
     Method.ALLOWANCE: "let_go",
+}
+# What the other side of a box's entry is.
+BOX_TO = {
+    BoxKind.OVER_SHORT: "over_short",
+    BoxKind.NOT_PAID: "not_paid",
+    BoxKind.BANK: "bank",
+    BoxKind.PAID_OUT: "paid_out",
 }
 
 
@@ -61,6 +70,7 @@ def journal(*, since: date | None = None, on: date | None = None) -> list[Entry]
         *_paid_ahead(since, on),
         *_unused_space(since, on),
         *_payments(since, on),
+        *_boxes(since, on),
     ]
     return sorted((entry for entry in found if entry.pairs), key=lambda entry: entry.date)
 
@@ -99,6 +109,22 @@ def _payments(since, on) -> Iterator[Entry]:
         owed = "receivable" if row.document_id else "deposits"
         entry.post(PAID_TO[row.method], owed, row.amount)
         yield entry
+
+
+def _boxes(since, on) -> Iterator[Entry]:
+    """Yield what left or joined cash boxes beside sales; from box to box it is cash still."""
+    rows = box_in_force().filter(_within(since, on), kind__in=BOX_TO)
+    for row in rows.order_by("date", "pk"):
+        entry = Entry(f"C{row.pk}", row.date, _with_note(_box_words(row), row.note))
+        entry.post("cash", BOX_TO[row.kind], row.amount)
+        yield entry
+
+
+def _box_words(row):
+    if row.kind == BoxKind.OVER_SHORT:
+        return "Cash over" if row.amount > 0 else "Cash short"
+    words = row.get_kind_display().capitalize()
+    return f"{words}, taken back" if row.kind == BoxKind.PAID_OUT and row.amount > 0 else words
 
 
 def _payment_words(row):

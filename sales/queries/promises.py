@@ -5,16 +5,16 @@ from dataclasses import dataclass, replace
 from datetime import date
 from fractions import Fraction
 
-from django.db.models import Q
-from django.urls import reverse
+from django.db.models import Q, Value
 from django.utils import timezone
 
 from inventory.held import Held
 from inventory.models import Lot
 from inventory.queries.expected import expected_plants
 from inventory.queries.holding import holdings_of
-from sales.models import HoldLine
+from sales.models import Hold, HoldLine, StandDay
 from sales.promising import Allocation, Promise, Stock, allocate, fits
+from sales.queries.put_out import PutOut, plants_put_out, put_out
 
 # A tray stands below every size for sale.
 TRAY = -1
@@ -24,9 +24,16 @@ TRAY = -1
 class Promised:
     """The lines in force for some plants, the stocks that may serve them, and how they do."""
 
-    lines: dict[int, HoldLine]
+    lines: dict[int, HoldLine | PutOut]
     stocks: list[Stock]
     allocation: Allocation
+
+    def beside(self, keeper: Hold | StandDay | None) -> "Promised":
+        """Return what is promised beside what one keeper has: what that one may not take."""
+        if keeper is None:
+            return self
+        others = [line for line in self.lines.values() if line.keeper != keeper]
+        return _served(others, self.stocks)
 
 
 def promised(on: date | None = None, plants: Collection[int] | None = None) -> Promised:
@@ -38,22 +45,37 @@ def promised(on: date | None = None, plants: Collection[int] | None = None) -> P
     lines = promised_lines(on, plants)
     if not lines:
         return Promised({}, [], Allocation())
-    stocks = stocks_of({line.plant_id for line in lines}, on)
-    return Promised(
-        {line.pk: line for line in lines}, stocks, allocate(map(promise_of, lines), stocks)
-    )
+    return _served(lines, stocks_of({line.plant_id for line in lines}, on))
 
 
-def promised_lines(on: date, plants: Collection[int] | None = None) -> list[HoldLine]:
-    """Return the lines in force on a day with something still to hand over."""
-    if plants is not None and not HoldLine.objects.filter(plant__in=plants).exists():
-        # A sale asks of its few plants, and nearly always nothing was ever promised of them.
-        return []
-    rows = HoldLine.objects.promised(on).select_related("hold__buyer", "plant", "container", "lot")
-    return list(rows if plants is None else rows.filter(plant__in=plants))
+def _served(lines, stocks):
+    by_key = {line.pk: line for line in lines}
+    return Promised(by_key, stocks, allocate(map(promise_of, lines), stocks))
 
 
-def promise_of(line: HoldLine, plants: int | None = None) -> Promise:
+def promised_lines(on: date, plants: Collection[int] | None = None) -> list[HoldLine | PutOut]:
+    """Return the lines in force on a day with something still to hand over, or out at a stand."""
+    kinds = _kinds_promised(plants)
+    lines: list[HoldLine | PutOut] = []
+    if HoldLine in kinds:
+        rows = HoldLine.objects.promised(on)
+        rows = rows.select_related("hold__buyer", "plant", "container", "lot")
+        lines += rows if plants is None else rows.filter(plant__in=plants)
+    if PutOut in kinds:
+        lines += (line for line in put_out(on, plants) if line.open)
+    return lines
+
+
+def _kinds_promised(plants) -> set[type]:
+    """Return what is to be asked for: of a sale's few plants nearly always nothing."""
+    if plants is None:
+        return {HoldLine, PutOut}
+    held = HoldLine.objects.filter(plant__in=plants).order_by().values_list(Value(0))
+    out = plants_put_out().filter(lot__plant__in=plants).order_by().values_list(Value(1))
+    return {(HoldLine, PutOut)[number] for (number,) in held.union(out)}
+
+
+def promise_of(line: HoldLine | PutOut, plants: int | None = None) -> Promise:
     """Return a line as the allocation reads it, of its open plants unless told otherwise."""
     return Promise(
         line=line.pk,
@@ -61,7 +83,7 @@ def promise_of(line: HoldLine, plants: int | None = None) -> Promise:
         container=line.container_id,
         position=position_of(line.container),
         plants=line.open if plants is None else plants,
-        until=line.hold.until,
+        until=line.until or date.max,
         grade=line.grade,
         lot=line.lot_id,
         ahead=line.ahead,
@@ -128,8 +150,8 @@ def short_without(taken: Mapping[int, int]) -> list[Held]:
 
 
 def _held(line, plants, ahead, short=0):
-    url = reverse("sales:hold", args=[line.hold_id])
-    return Held(plants, line.hold.buyer.name, line.hold.until, url, ahead, short)
+    keeper = line.keeper
+    return Held(plants, keeper.party, line.until, keeper.get_absolute_url(), ahead, short)
 
 
 def _standing(plants, on):

@@ -4,19 +4,22 @@ from collections.abc import Iterable
 from datetime import date
 
 from sales.models import HoldLine
+from sales.queries.put_out import PutOut
 
 
-def held_words(parts: Iterable[tuple[HoldLine, int]]) -> str:
+def held_words(parts: Iterable[tuple[HoldLine | PutOut, int]]) -> str:
     """Return "12 are held: 7 for Ashby Yard until 12 March 2027, 5 for …. ", or nothing."""
-    sums: dict[int, list] = {}
+    sums: dict[tuple, int] = {}
     for line, plants in parts:
-        sums.setdefault(line.hold_id, [line.hold, 0])[1] += plants
+        keeper = (line.keeper, line.until)
+        sums[keeper] = sums.get(keeper, 0) + plants
     if not sums:
         return ""
     each = ", ".join(
-        f"{plants} for {hold.buyer} until {day_words(hold.until)}" for hold, plants in sums.values()
+        f"{plants} for {keeper.party}" + (f" until {day_words(until)}" if until else "")
+        for (keeper, until), plants in sums.items()
     )
-    held = sum(plants for _, plants in sums.values())
+    held = sum(sums.values())
     return f"{held} {'is' if held == 1 else 'are'} held: {each}. "
 
 

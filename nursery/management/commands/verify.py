@@ -9,8 +9,15 @@ from inventory.queries.closings import closing_differences
 from inventory.queries.proof import differences
 from nursery.management.ledger_command import LedgerCommand
 from sales.queries.proof import account_differences, document_differences
+from sales.queries.stand_day import stand_differences
 
-PROOFS = (differences, document_differences, account_differences, closing_differences)
+PROOFS = (
+    differences,
+    document_differences,
+    account_differences,
+    closing_differences,
+    stand_differences,
+)
 
 
 class Command(LedgerCommand):

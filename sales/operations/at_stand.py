@@ -1,0 +1,42 @@
+"""What a sale or its undoing asks of the stand it is made at. Called with the ledger held."""
+
+from datetime import date
+
+from sales.errors import SaleRefused
+from sales.models import Document, Payment, StandDay, StandSale
+
+
+def refuse_no_stand(day: StandDay, on: date) -> None:
+    """Raise SaleRefused where nothing can be sold or done at a stand on a day."""
+    if not StandDay.objects.open().filter(pk=day.pk).exists():
+        raise SaleRefused(
+            f"The stand at {day.place} is closed and its box counted. Sell beside the stand, "
+            "or undo its closing first.",
+            field="stand",
+        )
+    if on < day.date:
+        raise SaleRefused(
+            f"The stand at {day.place} opened on {day.date.isoformat()}; use that day or a later "
+            "one.",
+            field="on",
+        )
+
+
+def note_sale_at_stand(day: StandDay, document: Document, payment: Payment | None) -> None:
+    """Note that a sale belongs to a stand day, and what was paid there at once."""
+    StandSale(day=day, document=document, payment=payment).save(force_insert=True)
+
+
+def refuse_counted(document: Document | None) -> None:
+    """Raise SaleRefused where a sale's stand has closed: its box was counted with the money."""
+    sold = (
+        document
+        and StandSale.objects.filter(document=document, day__state=StandDay.State.CLOSED)
+        .select_related("day__place")
+        .first()
+    )
+    if sold:
+        raise SaleRefused(
+            f"{document} was sold at {sold.day}, and its box was counted since. Undo the "
+            "closing of the stand first."
+        )
