@@ -13,7 +13,8 @@ from datetime import date
 class Held:
     """Plants of a lot promised to one buyer until a day, and where that is written.
 
-    With no day they are out at a stand, until it closes. `short` are plants of the promise that neither this lot nor another can give.
+    With no day they are out at a stand, until it closes. `short` are plants of the
+    promise that neither this lot nor another can give.
     """
 
     plants: int

@@ -26,6 +26,7 @@ from sales.queries.availability import availability
 from sales.queries.margin import margin_by
 from sales.queries.price_page import price_lines
 from sales.queries.trace import trace_batch, trace_document, trace_lot
+from sales.stand_report import stand_report
 from sales.tax_reports import tax_report
 
 
@@ -227,6 +228,7 @@ REPORTS: dict[str, Callable[..., list[dict]]] = {
     "year": year_report,
     "journal": journal_report,
     "owed": owed_report,
+    "stand": stand_report,
     "tax": tax_report,
     "buyers": buyers_report,
 }

@@ -130,9 +130,7 @@ def test_a_sale_at_the_stand_takes_what_is_out_before_older_plants(lot):
 
 def test_plants_held_for_a_buyer_are_not_put_out(lot):
     wanted = [operations.Wanted(lot.plant, lot.container, 12)]
-    operations.hold(
-        buyer=BuyerFactory(), wanted=wanted, until=DAY, on=DAY, request_id=uuid4()
-    )
+    operations.hold(buyer=BuyerFactory(), wanted=wanted, until=DAY, on=DAY, request_id=uuid4())
 
     with pytest.raises(LedgerError, match="Put out fewer"):
         stand(plants={lot: 9})
@@ -172,7 +170,7 @@ def test_every_plant_out_is_counted_and_no_more_come_back_than_went(lot):
 
 def test_the_same_press_twice_writes_once(lot):
     same = {"on": DAY, "request_id": uuid4()}
-    day = stand(plants={lot: 5}, **{})
+    day = stand(plants={lot: 5})
     for _ in range(2):
         operations.put_out(day=day, plants={lot: 1}, **same)
     closing = {"on": DAY, "request_id": uuid4()}
@@ -231,9 +229,7 @@ def test_a_sale_counted_with_the_box_is_undone_after_the_closing(lot):
 def test_a_sale_on_an_invoice_brings_the_box_nothing(lot):
     day = stand()
     document = sell_at(day, lot, 2, "", buyer=BuyerFactory())
-    operations.pay(
-        document=document, amount=Decimal(24), method="cash", on=DAY, request_id=uuid4()
-    )
+    operations.pay(document=document, amount=Decimal(24), method="cash", on=DAY, request_id=uuid4())
 
     assert (figures(day).expected, figures(day).other_sales) == (40, 24)
 

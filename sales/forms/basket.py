@@ -18,7 +18,7 @@ from fractions import Fraction
 
 from inventory.models import Container, Lot, Plant
 from sales.forms.amounts import read_amount, typed
-from sales.models import Buyer
+from sales.models import Buyer, StandDay
 from sales.operations import Item
 from sales.queries.prices import Quote, SalePrices
 from sales.queries.stand import lots_to_choose
@@ -155,7 +155,12 @@ class BasketLine:
         return [self.lot] if self.lot else self.lots
 
 
-def read_basket(data: Mapping[str, str], on: date, buyer: Buyer | None = None) -> list[BasketLine]:
+def read_basket(
+    data: Mapping[str, str],
+    on: date,
+    buyer: Buyer | None = None,
+    stand: StandDay | None = None,
+) -> list[BasketLine]:
     """Return the lines that `data` asks for; a line's `error` says what is wrong with it."""
     asked = {
         tuple(int(part) if part else None for part in match.groups()): str(text).strip()
@@ -167,7 +172,7 @@ def read_basket(data: Mapping[str, str], on: date, buyer: Buyer | None = None) -
     plants = Plant.objects.in_bulk({plant for plant, _, _ in asked})
     containers = Container.objects.in_bulk({container for _, container, _ in asked})
     known = [key for key in asked if key[0] in plants and key[1] in containers]
-    lots = lots_to_choose([key[:2] for key in known])
+    lots = lots_to_choose([key[:2] for key in known], stand)
     lines = [
         _line(data, asked[plant, container, lot], plants[plant], containers[container], lot, lots)
         for plant, container, lot in known

@@ -11,11 +11,12 @@ from sales.forms.amounts import AmountField
 from sales.forms.basket import BasketLine, key_of, read_basket
 from sales.forms.payments import MONEY
 from sales.forms.same_buyer import BuyerField
-from sales.models import Buyer
+from sales.models import Buyer, StandDay
 from sales.queries.deposits import free_beside_deposits
 from sales.queries.paying import ON_ACCOUNT
+from sales.queries.stand_day import attended_stands
 
-LATER = "later"
+LATER, NOWHERE = "later", "none"
 CHANGED = (
     "Another price applies to this buyer or number than the page showed. It stands below now: "
     "look at the total, and press again."
@@ -41,7 +42,29 @@ class SaleForm(OperationForm):
         self.state = source = state if data is None else data
         on = self.fields["on"].widget.value_from_datadict(source, None, "on")
         self.on = _day(on) or today
-        self.lines: list[BasketLine] = read_basket(source, self.on, self.chosen_buyer)
+        self.stand = self._chosen_stand(source.get("stand"))
+        self.lines: list[BasketLine] = read_basket(source, self.on, self.chosen_buyer, self.stand)
+
+    def _chosen_stand(self, asked: str | None) -> StandDay | None:
+        """Return the stand the sale is made at: the one chosen, else the one that is open."""
+        stands = [day for day in attended_stands() if day.date <= self.on]
+        if not stands:
+            return None
+        chosen = stands[0]
+        if asked:
+            chosen = next((day for day in stands if str(day.pk) == asked), None)
+        self.fields["stand"] = forms.ChoiceField(
+            choices=[*((day.pk, str(day.place)) for day in stands), (NOWHERE, "not at a stand")],
+            label="Sold at",
+            required=False,
+            initial=chosen.pk if chosen else NOWHERE,
+        )
+        return chosen
+
+    @property
+    def stand_field(self):
+        """The choice of the stand, where one is open."""
+        return self["stand"] if "stand" in self.fields else None
 
     @property
     def shows_all(self) -> bool:
@@ -55,7 +78,7 @@ class SaleForm(OperationForm):
     @property
     def kept(self):
         """Yield what is known before the first plant is chosen, such as the buyer."""
-        for name in ("buyer", "on", "note", "given"):
+        for name in ("buyer", "on", "note", "given", "stand"):
             if value := self.state.get(name):
                 yield name, value
 
@@ -124,6 +147,7 @@ class SaleForm(OperationForm):
             "paid_by": "" if paid_by == LATER else paid_by,
             "note": self.cleaned_data["note"],
             "request_id": self.cleaned_data["request_id"],
+            "stand": self.stand,
         }
 
 

@@ -1,6 +1,7 @@
 """Close a stand: count the box and the plants, settle what differs, and undo it."""
 
 from collections.abc import Mapping
+from contextlib import suppress
 from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
@@ -13,7 +14,7 @@ from inventory.operations.lose import Loss, write_off
 from inventory.operations.posting import ledger_held, refuse_closed
 from inventory.operations.reverse import reverse
 from sales.errors import SaleRefused
-from sales.models import BoxEntry, StandCount, StandDay, StandStep
+from sales.models import BoxEntry, Document, StandCount, StandDay, StandStep
 from sales.operations.at_stand import refuse_no_stand
 from sales.operations.sell import Item, document_of_request, sell
 from sales.operations.stand import (
@@ -29,7 +30,7 @@ from sales.operations.stand import (
 from sales.operations.take_back import undo_sale
 from sales.queries.promises import promised
 from sales.queries.put_out import PutOut, put_out_on
-from sales.queries.stand_day import figures_of
+from sales.queries.stand_day import StandFigures, figures_of
 
 
 @dataclass(frozen=True)
@@ -50,6 +51,20 @@ class Settled:
 
     sold: list[Item] = field(default_factory=list)
     lost: list[Loss] = field(default_factory=list)
+
+
+@dataclass(frozen=True)
+class Preview:
+    """What a closing would come to: its figures, what it would sell, how many it would lose."""
+
+    figures: StandFigures
+    sold: Document | None
+    sold_plants: int
+    lost: int
+
+
+class _NotYet(Exception):
+    """Raised to leave the transaction of a closing that was only looked at."""
 
 
 def close_stand(
@@ -91,6 +106,19 @@ def close_stand(
         StandDay.objects.filter(pk=day.pk).update(state=StandDay.State.CLOSED)
         day.state = StandDay.State.CLOSED
         return step
+
+
+def preview_closing(*, day: StandDay, request_id: UUID, by=None, **closing) -> Preview:
+    """Return what `close_stand` would do, and do nothing. Raises what it raises."""
+    with suppress(_NotYet), ledger_held():
+        step = close_stand(day=day, request_id=request_id, by=by, **closing)
+        document = sold_at_closing(step)
+        found = Preview(
+            figures_of(day), document, _plants_of(step, "sold"), _plants_of(step, "lost")
+        )
+        raise _NotYet
+    day.state = StandDay.State.OPEN
+    return found
 
 
 def settle(out: list[PutOut], left: list[Left]) -> Settled:
@@ -152,6 +180,12 @@ def undo_stand_step(*, step: StandStep, request_id: UUID, by=None) -> StandStep:
 def sold_at_closing(step: StandStep):
     """Return the document of what a closing found sold and not noted, if any."""
     return document_of_request(uuid5(step.request_id, "sold"))
+
+
+def _plants_of(step, what):
+    """Return how many plants a closing sold, or lost."""
+    rows = Operation.objects.filter(request_id=uuid5(step.request_id, what))
+    return sum(rows.values_list("movements__quantity", flat=True))
 
 
 def _more_than_out(lot, out, found):

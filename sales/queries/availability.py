@@ -12,9 +12,9 @@ from inventory.models import Container, Lot, LotBalance, Plant
 from inventory.names import search_key
 from inventory.queries.expected import expected_plants
 from inventory.queries.holdings import holdings
-from sales.models import PriceList
+from sales.models import PriceList, StandDay
 from sales.queries.prices import PriceBook
-from sales.queries.promises import is_ready, promised
+from sales.queries.promises import Promised, is_ready, promised
 
 
 @dataclass(frozen=True)
@@ -38,15 +38,17 @@ def availability(
     plant: str = "",
     on: date | None = None,
     on_list: str = PriceList.STAND,
+    keeper: StandDay | None = None,
 ) -> list[Available]:
     """Return what is free to sell, by container and plant, and what will be with its day.
 
     `container` is a container code, `plant` part of a plant's name however it is
     spelt. The price is that of one plant on `on_list`. Rows with `ready_on` still grow: they
-    count the plants that are expected to live until then and are not promised yet.
+    count the plants that are expected to live until then and are not promised yet. What is
+    out at the stand of `keeper` is free to whoever sells there.
     """
     found = _free_on(on) if on else _free_now()
-    _take_off_held(found, on)
+    _take_off_held(found, promised(on).beside(keeper))
     rows = _rows(found, PriceBook(on), on_list)
     if container:
         rows = [row for row in rows if row.container.code == container]
@@ -139,9 +141,8 @@ def _coming(growing: dict[Lot, int]) -> dict[tuple, int]:
     return found
 
 
-def _take_off_held(found: dict[tuple, int], on: date | None) -> None:
+def _take_off_held(found: dict[tuple, int], now: Promised) -> None:
     """Take what is promised off what is there."""
-    now = promised(on)
     for stock in now.stocks:
         key = (stock.plant, stock.container, stock.grade, stock.ready_on)
         if key in found:

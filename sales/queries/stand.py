@@ -10,9 +10,10 @@ from django.utils import timezone
 
 from inventory.models import Container, Lot, Plant
 from inventory.names import search_key
-from sales.models import Buyer, Document, DocumentLine, PriceList
+from sales.models import Buyer, Document, DocumentLine, PriceList, StandDay
 from sales.queries.availability import availability, free_now
 from sales.queries.promises import promised, ready_by
+from sales.queries.put_out import put_out_on
 
 A_YEAR = timedelta(days=365)
 # What a person hands over at a stand is a round number: the next five, ten, twenty...
@@ -33,14 +34,17 @@ class StandPlant:
         return f"{self.plant.pk}-{self.container.pk}"
 
 
-def stand_plants(*, search: str = "", on: date, buyer: Buyer | None = None) -> list[StandPlant]:
+def stand_plants(
+    *, search: str = "", on: date, buyer: Buyer | None = None, stand: StandDay | None = None
+) -> list[StandPlant]:
     """Return what the stand can sell today at a buyer's prices, those sold most first.
 
-    `search` is part of a botanical or common name or a container, in any spelling.
+    `search` is part of a botanical or common name or a container, in any spelling. On a
+    `stand` day what is out there comes first, and may be sold.
     """
     free: dict[tuple, int] = {}
     seen = {}
-    rows = availability(on_list=buyer.list_in_use if buyer else PriceList.STAND)
+    rows = availability(on_list=buyer.list_in_use if buyer else PriceList.STAND, keeper=stand)
     for row in free_now(rows):
         key = (row.plant.pk, row.container.pk)
         free[key] = free.get(key, 0) + row.available
@@ -49,7 +53,13 @@ def stand_plants(*, search: str = "", on: date, buyer: Buyer | None = None) -> l
     if search:
         rows = [row for row in rows if _matches(row, search)]
     sold = sold_since(on - A_YEAR)
-    return sorted(rows, key=lambda row: -sold.get((row.plant.pk, row.container.pk), 0))
+    out = {(row.plant_id, row.container_id) for row in (put_out_on(stand) if stand else ())}
+
+    def turn(row):
+        key = (row.plant.pk, row.container.pk)
+        return key not in out, -sold.get(key, 0)
+
+    return sorted(rows, key=turn)
 
 
 def sold_since(day: date) -> dict[tuple[int, int], int]:
@@ -63,14 +73,19 @@ def sold_since(day: date) -> dict[tuple[int, int], int]:
     return {(plant, container): sold for plant, container, sold in rows}
 
 
-def lots_to_choose(keys: Iterable[tuple[int, int]]) -> dict[tuple[int, int], list[Lot]]:
+def lots_to_choose(
+    keys: Iterable[tuple[int, int]], stand: StandDay | None = None
+) -> dict[tuple[int, int], list[Lot]]:
     """Return {(plant, container): ready lots, oldest first} for those keys.
 
-    Each has as `free` how many of its plants are held for nobody.
+    Each has as `free` how many of its plants are held for nobody. On a `stand` day the lots
+    that are out there come first, and their plants are free.
     """
     keys = set(keys)
     today = timezone.localdate()
-    held = promised(today, {plant for plant, _ in keys}).allocation
+    found = promised(today, {plant for plant, _ in keys})
+    out = {line.lot_id for line in found.lines.values() if line.keeper == stand}
+    held = found.beside(stand).allocation
     lots = (
         Lot.objects.filter(
             plant__in={plant for plant, _ in keys},
@@ -81,12 +96,12 @@ def lots_to_choose(keys: Iterable[tuple[int, int]]) -> dict[tuple[int, int], lis
         .select_related("balance__place")
         .order_by("began_on", "pk")
     )
-    found: dict[tuple[int, int], list[Lot]] = {key: [] for key in keys}
-    for lot in lots:
+    rows: dict[tuple[int, int], list[Lot]] = {key: [] for key in keys}
+    for lot in sorted(lots, key=lambda lot: lot.pk not in out):
         lot.free = held.left.get(lot.pk, lot.balance.on_hand)
-        if (lot.plant_id, lot.container_id) in found:
-            found[lot.plant_id, lot.container_id].append(lot)
-    return found
+        if (lot.plant_id, lot.container_id) in rows:
+            rows[lot.plant_id, lot.container_id].append(lot)
+    return rows
 
 
 def round_amounts_over(total: Decimal, digits: int, most: int = 4) -> list[Decimal]:

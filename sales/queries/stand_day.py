@@ -161,6 +161,16 @@ def _add_counts(found):
         found[step.day_id].closing, found[step.day_id].count = step, step.count
 
 
+def open_stands() -> list[StandDay]:
+    """Return the stands that are open, the newest first."""
+    return list(StandDay.objects.open().select_related("place").order_by("-date", "-pk"))
+
+
+def attended_stands() -> list[StandDay]:
+    """Return the open stands with somebody there, where sales are noted as they are made."""
+    return [day for day in open_stands() if day.attended]
+
+
 def box_in_force():
     """Return the entries of boxes that were not undone."""
     return BoxEntry.objects.filter(step__reversed_by=None)

@@ -27,7 +27,7 @@ from sales.queries.stand import round_amounts_over, stand_plants
 
 may_sell = permission_required("sales.add_document", raise_exception=True)
 
-KEPT = ("buyer", "on", "note", "given", "find", "all")
+KEPT = ("buyer", "on", "note", "given", "find", "all", "stand")
 FIRST_ROWS = 30
 
 
@@ -117,7 +117,7 @@ def _is_kept(name, data) -> bool:
 
 def _context(request, form):
     search = form["find"].value() or ""
-    found = stand_plants(search=search, on=form.on, buyer=form.chosen_buyer)
+    found = stand_plants(search=search, on=form.on, buyer=form.chosen_buyer, stand=form.stand)
     chosen = {line.key: line.quantity for line in form.lines}
     rows = found if search or form.shows_all else found[:FIRST_ROWS]
     digits = currency_digits(current_currency())

@@ -45,7 +45,9 @@ def test_a_float_of_200_with_sales_of_1400_and_1614_counted_is_over_by_14():
     assert over_or_short() == -14
 
 
-@pytest.mark.parametrize(("paid_by", "cash", "card"), [("card", "0", "4.92"), ("cash", "4.90", "0")])
+@pytest.mark.parametrize(
+    ("paid_by", "cash", "card"), [("card", "0", "4.92"), ("cash", "4.90", "0")]
+)
 def test_the_box_expects_what_cash_can_pay_and_the_card_reader_the_cent(paid_by, cash, card):
     # D7: Government of Canada, Budget 2012, READ: 1.83 + 2.86 and 5 % are 4.92; in cash 4.90.
     NurseryFactory(currency="CAD", cash_step=Decimal("0.05"))
