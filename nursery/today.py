@@ -6,6 +6,7 @@ from datetime import date
 from django.db.models import Sum
 from django.urls import NoReverseMatch, reverse
 from django.utils.http import urlencode
+from django.utils.text import capfirst
 
 from inventory.models import ExpectedLoss, LotBalance, Nursery
 from inventory.own_time import counted_by_default
@@ -18,6 +19,7 @@ from nursery.templatetags.nursery_tags import each, money, plain
 from sales.queries import holds
 from sales.queries import to_do as selling
 from sales.queries.certificates import certificates_due
+from sales.queries.stand_day import open_stands
 
 MOST_LINES = 5
 Stage = ExpectedLoss.Stage
@@ -52,6 +54,7 @@ def groups_to_do(on: date, nursery: Nursery) -> list[Group]:
         _bottom_heat(on),
         _potting(on, nursery),
         _walk(on, nursery),
+        _stands(on),
         *_holds(on),
         _orders(),
         _paid_ahead(on),
@@ -156,6 +159,19 @@ def _paid_ahead(on):
     why = "Its days are over, and the plants that stood there bear it."
     more = url("inventory:paid-ahead-list")
     return _group("Charge what was paid ahead", why, lines, more_url=more)
+
+
+def _stands(on):
+    lines = [
+        Line(
+            capfirst(day.party),
+            f"open since {_day(day.date, on)}" + ("" if day.attended else ", nobody there"),
+            url=url("sales:stand-day", day.pk),
+        )
+        for day in open_stands()
+    ]
+    why = "Count the box and the plants when it closes."
+    return _group("A stand is open", why, lines, more_url=url("sales:stand-list"))
 
 
 def _holds(on):

@@ -10,6 +10,7 @@ import pytest
 from nursery.settings import ROOT
 from nursery.templatetags.nursery_tags import plain
 from sales.documents.papers import DELIVERY
+from sales.documents.stand_sheet import BOX_WORDS
 from sales.documents.words import FOLDER, catalogue, say, say_list, speaking
 from sales.models import Payment
 from sales.offering import COLUMNS
@@ -36,6 +37,7 @@ IN_PYTHON = {
     DELIVERY,
     *(column.heading for column in COLUMNS.values()),
     *("now", "yes"),
+    *BOX_WORDS.values(),
 }
 LANGUAGES = sorted(path.stem for path in FOLDER.glob("*.po"))
 

@@ -10,8 +10,6 @@ from sales.queries.stand_day import figures_of
 from sales.queries.stand_page import documents_of, left_on
 
 BOX_WORDS = {
-    BoxEntry.Kind.OVER_SHORT: "Over or short",
-    BoxEntry.Kind.NOT_PAID: "Not paid",
     BoxEntry.Kind.BANK: "Brought to the bank",
     BoxEntry.Kind.PAID_OUT: "Paid out",
     BoxEntry.Kind.SAFE: "To or from the house",

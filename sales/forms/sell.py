@@ -42,8 +42,10 @@ class SaleForm(OperationForm):
         self.state = source = state if data is None else data
         on = self.fields["on"].widget.value_from_datadict(source, None, "on")
         self.on = _day(on) or today
-        self.stand = self._chosen_stand(source.get("stand"))
-        self.lines: list[BasketLine] = read_basket(source, self.on, self.chosen_buyer, self.stand)
+        self.at_stand = self._chosen_stand(source.get("stand"))
+        self.lines: list[BasketLine] = read_basket(
+            source, self.on, self.chosen_buyer, self.at_stand
+        )
 
     def _chosen_stand(self, asked: str | None) -> StandDay | None:
         """Return the stand the sale is made at: the one chosen, else the one that is open."""
@@ -60,11 +62,6 @@ class SaleForm(OperationForm):
             initial=chosen.pk if chosen else NOWHERE,
         )
         return chosen
-
-    @property
-    def stand_field(self):
-        """The choice of the stand, where one is open."""
-        return self["stand"] if "stand" in self.fields else None
 
     @property
     def shows_all(self) -> bool:
@@ -147,7 +144,7 @@ class SaleForm(OperationForm):
             "paid_by": "" if paid_by == LATER else paid_by,
             "note": self.cleaned_data["note"],
             "request_id": self.cleaned_data["request_id"],
-            "stand": self.stand,
+            "stand": self.at_stand,
         }
 
 

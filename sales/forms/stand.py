@@ -178,7 +178,11 @@ class CloseStandForm(OperationForm):
             )
         causes = [(cause.code, f"lost: {cause.name}") for cause in LossCause.objects.all()]
         for row in self.out:
-            self.fields[f"left-{row.lot_id}"] = PlantsField(label=f"Left of lot {row.lot}", least=0)
+            self.fields[f"left-{row.lot_id}"] = PlantsField(
+                label=f"Left of lot {row.lot}",
+                least=0,
+                error_messages={"required": "Count them; write 0 for none."},
+            )
             self.fields[f"gone-{row.lot_id}"] = forms.ChoiceField(
                 label=f"Those of lot {row.lot} that are not there",
                 choices=[(SOLD, "sold" if not day.attended else "sold, not noted"), *causes],

@@ -67,8 +67,9 @@ class StandDay(models.Model):
 
     @property
     def party(self) -> str:
-        """For whom plants put out are held."""
-        return f"the stand at {self.place}"
+        """For whom plants put out are held: the stand, as it is spoken of."""
+        name = self.place.name
+        return name if "stand" in name.casefold() else f"the stand at {name}"
 
     @property
     def is_open(self) -> bool:

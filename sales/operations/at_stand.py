@@ -2,6 +2,8 @@
 
 from datetime import date
 
+from django.utils.text import capfirst
+
 from sales.errors import SaleRefused
 from sales.models import Document, Payment, StandDay, StandSale
 
@@ -10,14 +12,13 @@ def refuse_no_stand(day: StandDay, on: date) -> None:
     """Raise SaleRefused where nothing can be sold or done at a stand on a day."""
     if not StandDay.objects.open().filter(pk=day.pk).exists():
         raise SaleRefused(
-            f"The stand at {day.place} is closed and its box counted. Sell beside the stand, "
+            f"{capfirst(day.party)} is closed and its box counted. Sell beside the stand, "
             "or undo its closing first.",
             field="stand",
         )
     if on < day.date:
         raise SaleRefused(
-            f"The stand at {day.place} opened on {day.date.isoformat()}; use that day or a later "
-            "one.",
+            f"{capfirst(day.party)} opened on {day.date.isoformat()}; use that day or a later one.",
             field="on",
         )
 

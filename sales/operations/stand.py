@@ -5,6 +5,8 @@ from datetime import date
 from decimal import Decimal
 from uuid import UUID
 
+from django.utils.text import capfirst
+
 from inventory.models import Lot, Nursery, Place
 from inventory.operations.posting import ledger_held, refuse_closed
 from nursery.money import round_to_currency
@@ -178,10 +180,10 @@ def write_money(step: StandStep, kind: str, amount: Decimal, note: str) -> None:
 
 def refuse_second(place: Place) -> None:
     """Raise SaleRefused where a stand is open at a place."""
-    other = StandDay.objects.open().filter(place=place).first()
+    other = StandDay.objects.open().filter(place=place).select_related("place").first()
     if other:
         raise SaleRefused(
-            f"The stand at {place} is open since {day_words(other.date)}. Close it first, or "
+            f"{capfirst(other.party)} is open since {day_words(other.date)}. Close it first, or "
             "choose another place.",
             field="place",
         )

@@ -211,7 +211,7 @@ def _book(step, settled, by):
         write_off(
             losses=settled.lost,
             on=step.date,
-            note=f"At the stand at {step.day.place}",
+            note=f"At {step.day.party}",
             request_id=uuid5(step.request_id, "lost"),
             by=by,
         )

@@ -55,7 +55,7 @@ def _served(lines, stocks):
 
 def promised_lines(on: date, plants: Collection[int] | None = None) -> list[HoldLine | PutOut]:
     """Return the lines in force on a day with something still to hand over, or out at a stand."""
-    kinds = _kinds_promised(plants)
+    kinds = _kinds_promised(on, plants)
     lines: list[HoldLine | PutOut] = []
     if HoldLine in kinds:
         rows = HoldLine.objects.promised(on)
@@ -66,13 +66,13 @@ def promised_lines(on: date, plants: Collection[int] | None = None) -> list[Hold
     return lines
 
 
-def _kinds_promised(plants) -> set[type]:
+def _kinds_promised(on, plants) -> set[type]:
     """Return what is to be asked for: of a sale's few plants nearly always nothing."""
-    if plants is None:
-        return {HoldLine, PutOut}
-    held = HoldLine.objects.filter(plant__in=plants).order_by().values_list(Value(0))
-    out = plants_put_out().filter(lot__plant__in=plants).order_by().values_list(Value(1))
-    return {(HoldLine, PutOut)[number] for (number,) in held.union(out)}
+    held, out = HoldLine.objects.filter(hold__until__gte=on), plants_put_out()
+    if plants is not None:
+        held, out = HoldLine.objects.filter(plant__in=plants), out.filter(lot__plant__in=plants)
+    found = held.order_by().values_list(Value(0)).union(out.order_by().values_list(Value(1)))
+    return {(HoldLine, PutOut)[number] for (number,) in found}
 
 
 def promise_of(line: HoldLine | PutOut, plants: int | None = None) -> Promise:

@@ -117,7 +117,7 @@ def _is_kept(name, data) -> bool:
 
 def _context(request, form):
     search = form["find"].value() or ""
-    found = stand_plants(search=search, on=form.on, buyer=form.chosen_buyer, stand=form.stand)
+    found = stand_plants(search=search, on=form.on, buyer=form.chosen_buyer, stand=form.at_stand)
     chosen = {line.key: line.quantity for line in form.lines}
     rows = found if search or form.shows_all else found[:FIRST_ROWS]
     digits = currency_digits(current_currency())

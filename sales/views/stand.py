@@ -181,7 +181,7 @@ def _said(request, step, day):
 
 
 def _told(step):
-    return f"{step_words(step)}, the stand at {step.day.place}."
+    return f"{step_words(step)}, {step.day.party}."
 
 
 def _undo_url(step):

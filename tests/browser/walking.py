@@ -18,6 +18,7 @@ WRITTEN_TO = {
     *("share-stop", "share-again"),
     *("paid-ahead-charge", "paid-ahead-undo"),
     *("photo-remove", "photo-back"),
+    "undo-stand-step",
     *("contact-remove", "contact-back", "certificate-remove", "certificate-back"),
     *("certificate-file-remove", "certificate-file-back"),
 }
@@ -32,6 +33,7 @@ NOT_IN_THE_DEMO = {
     "hand-over",
     "certificate-add",
     "certificate-file-add",
+    *("stand-day", "stand-put-out", "stand-bring-back", "stand-money", "stand-close"),
 }
 DOORS = {"welcome", "login", "logout"}
 DRAWN = {
@@ -39,6 +41,7 @@ DRAWN = {
     *("margin-chart", "losses-chart", "year-chart", "year-pdf", "taxed-pdf"),
     *("document-pdf", "document-xml", "delivery-pdf", "statement-pdf", "logo", "hold-pick-list"),
     *("labels-sheet", "shared-pdf", "certificate-file", "offer-file", "photo"),
+    *("stand-chart", "stand-sheet"),
 }
 # More than any walk needs: choices of a list lead on and on to the same pages.
 MOST_READ = 400
