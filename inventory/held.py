@@ -50,7 +50,8 @@ def short_without(taken: Mapping[int, int]) -> list[Held]:
 def short_words(rows: Iterable[Held]) -> str:
     """Say which promises fall short, or nothing: "3 too few for Ashby Yard until …"."""
     each = "; ".join(
-        f"{row.short} too few for {row.party}, held until {row.until.day} {row.until:%B %Y}"
+        f"{row.short} too few for {row.party}"
+        + (f", held until {row.until.day} {row.until:%B %Y}" if row.until else "")
         for row in rows
     )
     return f"Promised to buyers, and then missing: {each}." if each else ""

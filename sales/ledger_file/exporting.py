@@ -16,6 +16,7 @@ from django.db.models import QuerySet
 from django.db.models.functions import Coalesce
 
 from inventory.models import Batch, Lot, Movement, Operation, Person, Supply
+from sales.ledger_file.boxes import box_rows
 from sales.ledger_file.facts import certificate_rows, fact_rows
 from sales.ledger_file.holds import deposit_keys, grade_rows, hold_rows, key_of, ready_rows
 from sales.ledger_file.opened import before_cells, has_older_plants
@@ -89,6 +90,7 @@ def _rows_by_date() -> Iterator[dict]:
         ready_rows(),
         grade_rows(),
         _payment_rows(),
+        box_rows(),
     )
     return merge(*sources, key=itemgetter("date"))
 

@@ -15,6 +15,7 @@ from inventory.operations.leave import draft_return, draft_sale
 from inventory.operations.posting import Draft, ledger_held, refuse_closed
 from inventory.operations.rebuild import rebuild
 from sales.ledger_file.book import ImportBook
+from sales.ledger_file.boxes import read_box
 from sales.ledger_file.events import GROWING, find_lot
 from sales.ledger_file.facts import FactReader
 from sales.ledger_file.holds import HOLD_EVENTS, HoldReader
@@ -27,7 +28,7 @@ from sales.ledger_file.taxes import exemption_in, read_tax
 from sales.ledger_file.terms import read_terms
 from sales.ledger_file.waiting import OpenDocument, Waiting
 from sales.ledger_file.work import WORK_EVENTS, WorkReader
-from sales.models import ArticleNumber, Document, HoldChange, Payment, Price
+from sales.models import ArticleNumber, BoxEntry, Document, HoldChange, Payment, Price
 from sales.operations.price import whole_in_currency
 from sales.operations.take_back import credit_for, takes_of
 from sales.queries.certificates import exemption_of
@@ -94,6 +95,7 @@ class Importer:
             "price": partial(read_price, book=self.book),
             "article": partial(read_article, book=self.book),
             "payment": self._payment,
+            "cash": partial(read_box, currency=self.currency),
             "terms": self._terms,
             "nursery": self.facts.nursery,
             "buyer": self._buyer,
@@ -251,5 +253,6 @@ def _was_imported(rows: RowsInOrder) -> bool:
             Bill,
             PaidAhead,
             HoldChange,
+            BoxEntry,
         )
     )
