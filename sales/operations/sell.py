@@ -67,18 +67,13 @@ def sell(
         if stand:
             refuse_no_stand(stand, on)
         takes = _takes(items, on, stand)
-        if not takes:
-            raise SaleRefused("Choose at least one plant to sell.", field="quantity")
         buyer = buyer and buyer.kept
         prices = _prices(takes, on, buyer)
         _refuse_unexplained_gift(takes, prices, note)
         draft = draft_sale([(lot, quantity) for _, lot, quantity in takes], on, note)
         post(draft, request_id=request_id, by=by)
         _hand_over(draft.movements, takes)
-        lines = lot_lines(
-            (movement, lot, price.amount, price.reason, None)
-            for movement, (_, lot, _), price in zip(draft.movements, takes, prices, strict=True)
-        )
+        lines = _lines(draft.movements, takes, prices)
         document = issue_sale(lines, on=on, buyer=buyer, note=note)
         payment = None
         if document.total and (paid_by or deposit):
@@ -99,11 +94,21 @@ def document_of_request(request_id: UUID) -> Document | None:
 def _takes(items, on, stand):
     """Return (item, lot, quantity) for the plants of each lot that the items take."""
     items = list(items)
+    if not items:
+        raise SaleRefused("Choose at least one plant to sell.", field="quantity")
     for item in items:
         if item.quantity < 1:
             raise SaleRefused(f"{item.plant}: sell at least one.", field="quantity")
     chosen = zip(items, lots_of_items(items, on, stand), strict=True)
     return [(item, lot, quantity) for item, lots in chosen for lot, quantity in lots]
+
+
+def _lines(movements, takes, prices):
+    """Return the lines of the document."""
+    return lot_lines(
+        (movement, lot, price.amount, price.reason, None)
+        for movement, (_, lot, _), price in zip(movements, takes, prices, strict=True)
+    )
 
 
 def _hand_over(movements, takes):
