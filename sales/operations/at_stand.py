@@ -8,8 +8,10 @@ from sales.errors import SaleRefused
 from sales.models import Document, Payment, StandDay, StandSale
 
 
-def refuse_no_stand(day: StandDay, on: date) -> None:
-    """Raise SaleRefused where nothing can be sold or done at a stand on a day."""
+def refuse_no_stand(day: StandDay | None, on: date) -> None:
+    """Raise SaleRefused where nothing can be done at a stand on a day; none refuses nothing."""
+    if day is None:
+        return
     if not StandDay.objects.open().filter(pk=day.pk).exists():
         raise SaleRefused(
             f"{capfirst(day.party)} is closed and its box counted. Sell beside the stand, "

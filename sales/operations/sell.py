@@ -64,8 +64,7 @@ def sell(
         done = document_of_request(request_id)
         if done:
             return done
-        if stand:
-            refuse_no_stand(stand, on)
+        refuse_no_stand(stand, on)
         takes = _takes(items, on, stand)
         buyer = buyer and buyer.kept
         prices = _prices(takes, on, buyer)
@@ -75,9 +74,7 @@ def sell(
         _hand_over(draft.movements, takes)
         lines = _lines(draft.movements, takes, prices)
         document = issue_sale(lines, on=on, buyer=buyer, note=note)
-        payment = None
-        if document.total and (paid_by or deposit):
-            payment = paid_at_once(document, paid_by, uuid5(request_id, "payment"), deposit)
+        payment = paid_at_once(document, paid_by, uuid5(request_id, "payment"), deposit)
         if stand:
             note_sale_at_stand(stand, document, payment)
         return document
