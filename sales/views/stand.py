@@ -12,7 +12,7 @@ from django.utils.http import urlencode
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from inventory.errors import LedgerError
-from inventory.models import Lot
+from inventory.queries.search import lot_with_code
 from nursery.http import go_to
 from nursery.once import NAME, Saved, saved_before
 from nursery.undo import offer_undo
@@ -192,7 +192,7 @@ def _address_with(day, data) -> str:
     """Return the page's address with what was typed, and one more plant of a lot found."""
     state = {name: data[name] for name in data if _is_number(name) and data[name].strip()}
     find = data["find"].strip()
-    lot = Lot.objects.filter(code__iexact=find).first() if find else None
+    lot = lot_with_code(find) if find else None
     if lot:
         held = state.get(f"n-{lot.pk}", "0")
         state[f"n-{lot.pk}"] = str((int(held) if held.isdigit() else 0) + 1)
