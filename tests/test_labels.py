@@ -13,9 +13,10 @@ from pypdf import PdfReader
 
 from inventory.models import Lot
 from inventory.operations import pot_up
+from sales.labels.fitting import measures_on
 from sales.labels.grid import COMMON
 from sales.labels.paper import labels_pdf
-from sales.labels.tags import measures_on, tags_of
+from sales.labels.tags import tags_of
 from tests.factories import (
     DAY,
     NurseryFactory,
@@ -150,6 +151,37 @@ def test_a_registered_nursery_prints_plant_passports(yew, nursery):
     assert "Pflanzenpass / Plant Passport" in text
     for field in ("A Taxus ×media 'Hicksii'", "B DE-NW-123456", "C 25-TX-0123", "D DE"):
         assert field in text
+
+
+LONG = {
+    "name": "Hydrangea paniculata 'Long Flowering Moonlight Terrace'",
+    "common_name": "Panicle hydrangea Moonlight Terrace",
+    "poisonous": "Poisonous in every part, above all the seeds. Keep from children, horses and "
+    "other animals; wear gloves when pruning. Call a poison centre if eaten.",
+}
+
+
+@pytest.mark.parametrize(("key", "passport"), [("a4-3x8", True), ("a4-3x8", False)])
+def test_long_words_are_set_smaller_and_none_is_lost(key, passport, nursery, tmp_path):
+    nursery.passport_country, nursery.passport_registration = "DE", "NW-123456"
+    nursery.save()
+    lot = lot_holding(3, "25-HYD-PAN-0123B", plant=PlantFactory(**LONG))
+    give_price(lot, "1234.50")
+    grid = COMMON[key]
+    pdf = sheet_of(lot, 1, grid, passport=passport)
+
+    assert [one.text for one in codes_in(pdf, tmp_path)] == [f"{SERVED}/s/{lot.code}/"]
+    words = (tmp_path / "sheet.pdf", "-")
+    seen = subprocess.run(
+        ["pdftotext", "-bbox", *words], check=True, capture_output=True, text=True
+    )
+    boxes = [line.split('"') for line in seen.stdout.splitlines() if "<word" in line]
+    lowest = max(Decimal(box[7]) for box in boxes) / 72 * Decimal("25.4")
+    assert "eaten." in seen.stdout and "1,234.50" in seen.stdout
+    assert lowest <= grid.top + grid.height
+    if passport:
+        top_of_passport = min(Decimal(box[3]) for box in boxes if ">Passport<" in box[8])
+        assert max(Decimal(box[7]) for box in boxes if ">eaten.<" in box[8]) <= top_of_passport
 
 
 def asked_for(client, **data):

@@ -1,8 +1,9 @@
 """Sheets of labels as a PDF."""
 
 from sales.documents.pdf import pdf_of
+from sales.labels.fitting import styled
 from sales.labels.grid import Grid
-from sales.labels.tags import Tag, styled
+from sales.labels.tags import Tag
 
 DRESS = "css/labels.css"
 
@@ -12,9 +13,8 @@ def labels_pdf(tags: list[Tag], grid: Grid, *, start: int = 1) -> bytes:
 
     It speaks the nursery's language. Raises PdfNotPossible.
     """
-    with_passport = any(tag.passport for tag in tags)
     context = {
         "sheets": list(grid.sheets(tags, start)),
-        "style": styled(grid, with_passport=with_passport),
+        "style": styled(grid, tags),
     }
     return pdf_of("documents/labels.html", context, dress=DRESS)

@@ -9,7 +9,7 @@ from django.utils.safestring import SafeString
 from inventory.codes import short_path
 from inventory.models import Lot, Nursery
 from nursery.qr import drawn
-from sales.labels.grid import Grid, short
+from sales.labels.grid import Grid
 from sales.queries.delivery import Passport
 from sales.queries.prices import PriceBook
 
@@ -25,15 +25,6 @@ class Tag:
     code: SafeString
     price: Decimal | None = None
     passport: Passport | None = None
-
-
-@dataclass(frozen=True)
-class Measures:
-    """The measures of what stands on a label, from the label's own: millimetres, and points."""
-
-    padding: Decimal
-    code: Decimal
-    type_size: Decimal
 
 
 def tags_of(numbers: dict[Lot, int], base: str, *, with_price: bool, with_passport: bool) -> list:
@@ -67,29 +58,3 @@ def passport_of(lot: Lot, nursery: Nursery) -> Passport | None:
 def bears_passport(grid: Grid) -> bool:
     """Say whether a passport on these labels could still be read."""
     return grid.width >= PASSPORT_WIDTH and grid.height >= PASSPORT_HEIGHT
-
-
-def measures_on(grid: Grid, *, with_passport: bool) -> Measures:
-    """Return how large the code and the letters are on labels of this size."""
-    padding = Decimal("2.5") if grid.height >= 30 else Decimal("1.5")
-    inner = grid.height - 2 * padding
-    room = inner * Decimal("0.5") if with_passport else inner
-    code = min(room, grid.width * Decimal("0.36"), Decimal(26))
-    letters = min(grid.height * Decimal("0.24"), grid.width * Decimal("0.125"), Decimal(11))
-    return Measures(padding, code, max(letters, Decimal("5.5")))
-
-
-def styled(grid: Grid, *, with_passport: bool) -> dict:
-    """Return the measures as CSS writes them, whatever the language spoken."""
-    size = measures_on(grid, with_passport=with_passport)
-    page = grid.page
-    return {
-        "page_width": short(page[0], 3),
-        "page_height": short(page[1], 3),
-        "width": short(grid.width, 3),
-        "height": short(grid.height, 3),
-        "padding": short(size.padding),
-        "code": short(size.code),
-        "type_size": short(size.type_size),
-        "corners": [(short(left, 3), short(top, 3)) for left, top in grid.corners],
-    }
