@@ -16,6 +16,7 @@ from inventory.views import (
     lists,
     lose,
     lot_page,
+    notebook,
     paid_ahead,
     people,
     photos,
@@ -115,4 +116,17 @@ bill_pages = [
     path("paid-ahead/<int:pk>/undo/", paid_ahead.paid_ahead_undo, name="paid-ahead-undo"),
 ]
 
-urlpatterns = [*lists_and_pages, *entries, *catalogue_pages, *bill_pages, *supply_pages]
+notebook_pages = [
+    path("notebook/", notebook.notebook, name="notebook"),
+    path("notebook/<uuid:key>/", notebook.notebook_rows, name="notebook-rows"),
+    path("notebook/<uuid:key>/columns/", notebook.notebook_columns, name="notebook-columns"),
+    path("notebook/<uuid:key>/row/<int:number>/", notebook.notebook_row, name="notebook-row"),
+    path("notebook/<uuid:key>/bring-in/", notebook.notebook_bring_in, name="notebook-bring-in"),
+    path("notebook/<uuid:key>/forget/", notebook.notebook_forget, name="notebook-forget"),
+    path("notebook/done/<int:pk>/", notebook.notebook_done, name="notebook-done"),
+]
+
+urlpatterns = [
+    *(*lists_and_pages, *entries, *catalogue_pages),
+    *(*bill_pages, *supply_pages, *notebook_pages),
+]

@@ -93,7 +93,7 @@ def decoded(content: bytes) -> tuple[str, str]:
     """Return the text of a file and the name of its encoding, guessed where it is not told."""
     if content.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
         return _decoded_as(content, "utf-16", "UTF-16")
-    if b"\0" in content:
+    if content[:200].count(0) > len(content[:200]) / 5:
         # Western text in UTF-16 has a zero in every other byte.
         low_first = content[1:200:2].count(0) > content[0:200:2].count(0)
         return _decoded_as(content, "utf-16-le" if low_first else "utf-16-be", "UTF-16")
@@ -130,7 +130,7 @@ def _delimiter(text):
             widths = Counter(len(row) for row in _parsed(first_lines, delimiter))
         except Unreadable:
             return 0, 0
-        widths.pop(1, None)
+        widths = {width: number for width, number in widths.items() if width > 1}
         return max(((number, width) for width, number in widths.items()), default=(0, 0))
 
     return max(DELIMITERS, key=fit)
@@ -255,7 +255,7 @@ def _number_text(value: float) -> str:
 def plain_text(text: str) -> str:
     """Return text in one line, without the signs that cannot be seen."""
     seen = "".join(
-        letter if unicodedata.category(letter) not in ("Cc", "Cs", "Cf") else " "
+        " " if unicodedata.category(letter).startswith("C") else letter
         for letter in unicodedata.normalize("NFC", text[: 2 * LONGEST_CELL])
     )
     return " ".join(seen.split())[:LONGEST_CELL]

@@ -5,6 +5,13 @@ from inventory.operations.bills import enter_bill, undo_bill
 from inventory.operations.bring_in import Standing, bring_in, bring_in_draft
 from inventory.operations.closing import close_period, reopen
 from inventory.operations.grow import blend, move, pot_up
+from inventory.operations.import_drafts import (
+    answer_draft,
+    choose_sheet,
+    forget_draft,
+    keep_draft,
+    match_columns,
+)
 from inventory.operations.leave import add_cost, take_out
 from inventory.operations.lose import Loss, count, root_count, write_off
 from inventory.operations.paid_ahead import charge_part, pay_ahead, undo_paid_ahead
@@ -16,14 +23,19 @@ __all__ = [
     "Standing",
     "add_cost",
     "add_photo",
+    "answer_draft",
     "begin",
     "blend",
     "bring_in",
     "bring_in_draft",
     "charge_part",
+    "choose_sheet",
     "close_period",
     "count",
     "enter_bill",
+    "forget_draft",
+    "keep_draft",
+    "match_columns",
     "move",
     "pay_ahead",
     "pot_up",

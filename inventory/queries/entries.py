@@ -115,6 +115,8 @@ def _url(lines: Lines, bill: int | None = None) -> str:
         return lines.paper.url
     lots = {row.to_lot_id or row.from_lot_id for row in lines.movements}
     lots |= {row.lot_id for row in (*lines.costs, *lines.placements, *lines.counts)}
+    if len(lots) > 1 and lines.operation.kind == Operation.Kind.OPENING:
+        return reverse("inventory:notebook-done", args=[lines.operation.pk])
     return reverse("inventory:lot", args=lots) if len(lots) == 1 else ""
 
 

@@ -14,6 +14,7 @@ WRITTEN_TO = {
     *("undo", "undo-sale", "undo-payment", "undo-prices", "undo-articles", "undo-tax"),
     *("tax-plant", "two-buyers"),
     *("hold-let-go", "undo-hold", "ready-back"),
+    *("notebook-bring-in", "notebook-forget"),
     *("supply-undo", "bill-undo", "closing-close", "closing-reopen"),
     *("share-stop", "share-again"),
     *("paid-ahead-charge", "paid-ahead-undo"),
@@ -26,6 +27,7 @@ WRITTEN_TO = {
 NOT_IN_THE_DEMO = {
     "label-stock-edit",
     "shared",
+    *("notebook-rows", "notebook-columns", "notebook-row", "notebook-done"),
     "bill",
     "paid-ahead",
     "hold",
