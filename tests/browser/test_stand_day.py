@@ -1,5 +1,7 @@
 """A day at the stand on a phone, from the float to the counted box."""
 
+import re
+
 import pytest
 from playwright.sync_api import expect
 
@@ -41,7 +43,7 @@ def open_day(page):
     expect(first).to_have_value("1")
     first.fill("6")
     page.get_by_role("button", name="Put out").tap()
-    page.wait_for_url("**/stand/?/")
+    page.wait_for_url(re.compile(r"/stand/\d+/$"))
 
 
 def check_the_count(page):
