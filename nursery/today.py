@@ -50,6 +50,7 @@ class Group:
 def groups_to_do(on: date, nursery: Nursery) -> list[Group]:
     """Return what needs doing on that day, the most pressing first."""
     groups = [
+        _sold_beyond(),
         _rooted_counts(on),
         _bottom_heat(on),
         _potting(on, nursery),
@@ -73,6 +74,23 @@ def on_hand_by_container() -> list[dict]:
         .annotate(plants=Sum("on_hand"))
         .order_by("-lot__container__kind", "lot__container__position")
     )
+
+
+def _sold_beyond():
+    lots = selling.lots_sold_beyond()
+    lines = [
+        Line(
+            lot.plant.name,
+            lot.code,
+            f"{plain(plants)} sold",
+            url("inventory:count", lot.pk),
+            is_plant=True,
+        )
+        for lot, plants in lots
+    ]
+    plants = plain(sum(plants for _, plants in lots))
+    why = f"{plants} sold without signal that the ledger did not have."
+    return _group("Count these lots", why, lines, more_url=url("inventory:lot-list"))
 
 
 def _rooted_counts(on):

@@ -71,6 +71,7 @@ TABLES = [
     "sales_payment",
     "sales_holdchange",
     "sales_holdnumber",
+    "sales_foundatsale",
     "sales_handedover",
     "sales_holddeposit",
     "sales_standstep",

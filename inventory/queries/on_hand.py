@@ -34,6 +34,24 @@ def on_hand_by(balance: LotBalance, on: date) -> int:
     return balance.on_hand - plants_in(came) + plants_in(left)
 
 
+def least_from(balance: LotBalance, on: date) -> int:
+    """Return the fewest plants the lot holds from the end of the day `on` until now.
+
+    So many can still leave it on that day.
+    """
+    least = on_hand = on_hand_by(balance, on)
+    if balance.last_on is None or balance.last_on <= on:
+        return least
+    later = movements_of(balance.lot_id).filter(date__gt=on).order_by("date")
+    days: dict[date, int] = {}
+    for day, to_lot, quantity in later.values_list("date", "to_lot", "quantity"):
+        days[day] = days.get(day, 0) + (quantity if to_lot == balance.lot_id else -quantity)
+    for change in days.values():
+        on_hand += change
+        least = min(least, on_hand)
+    return least
+
+
 def plants_in(movements: QuerySet) -> int:
     """Return the plants that `movements` moved in all."""
     return movements.aggregate(n=Coalesce(Sum("quantity"), 0))["n"]
@@ -59,7 +77,7 @@ def places_now(lots: Iterable[int]) -> dict[int, int | None]:
     return found
 
 
-def movements_of(lot: Lot) -> QuerySet:
+def movements_of(lot: Lot | int) -> QuerySet:
     """Return every movement in or out of `lot`, undone ones included."""
     return Movement.objects.filter(Q(from_lot=lot) | Q(to_lot=lot))
 

@@ -4,6 +4,7 @@ from sales.models.accounts import AccountName
 from sales.models.buyers import Buyer, Contact
 from sales.models.certificates import Certificate, CertificateFile
 from sales.models.documents import Document, DocumentLine, DocumentTax, Take, TaxCategory
+from sales.models.found import FoundAtSale
 from sales.models.holds import (
     HandedOver,
     Hold,
@@ -36,6 +37,7 @@ __all__ = [
     "Document",
     "DocumentLine",
     "DocumentTax",
+    "FoundAtSale",
     "HandedOver",
     "Hold",
     "HoldChange",

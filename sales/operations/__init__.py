@@ -42,6 +42,7 @@ from sales.operations.letterhead import change_letterhead
 from sales.operations.pay import pay, pay_several, undo_payment
 from sales.operations.price import NewPrice, set_prices, undo_prices
 from sales.operations.sell import Item, sell
+from sales.operations.sent import SentSale, book_sent
 from sales.operations.stand import bring_back, move_money, open_stand, put_out
 from sales.operations.stand_closing import Left, close_stand, undo_stand_step
 from sales.operations.take_back import take_back, undo_sale
@@ -53,12 +54,14 @@ __all__ = [
     "Left",
     "NewNumber",
     "NewPrice",
+    "SentSale",
     "Wanted",
     "add_buyer",
     "add_certificate",
     "add_certificate_file",
     "add_contact",
     "add_to_hold",
+    "book_sent",
     "bring_back",
     "change_buyer",
     "change_hold",

@@ -82,12 +82,12 @@ class Shelf:
 
 
 def lots_of_items(
-    items: Iterable, on: date, stand: StandDay | None = None
+    items: Iterable, on: date, stand: StandDay | None = None, *, despite_holds: bool = False
 ) -> list[list[tuple[Lot, int]]]:
     """Return for each item the (lot, quantity) it takes: its lot, else the oldest ready ones.
 
     At a stand those that are out come first. Raises SaleRefused where too few are
-    ready and free, and where a lot that was asked for is needed for what is held.
+    ready and free, and where a lot that was asked for is needed for what is held, unless it is taken `despite_holds`.
     """
     items = list(items)
     handed: dict[HoldLine, int] = {}
@@ -97,7 +97,8 @@ def lots_of_items(
     shelf = Shelf({item.plant.pk for item in items}, on, handed, stand)
     ready = ready_lots(items, on)
     found = [list(_lots_for(item, shelf, ready)) for item in items]
-    shelf.refuse_held()
+    if not despite_holds:
+        shelf.refuse_held()
     return found
 
 

@@ -29,6 +29,7 @@ class Item:
 
     With no `unit_price` (before tax) the list price applies: the buyer's, of the day, for the
     lot's grade and the number bought. Plants `of_hold` are handed over from that line.
+    `price_reason` says why a price that was quoted before applies.
     """
 
     plant: Plant
@@ -37,6 +38,7 @@ class Item:
     lot: Lot | None = None
     unit_price: Decimal | None = None
     of_hold: HoldLine | None = None
+    price_reason: str = ""
 
 
 def sell(
@@ -49,6 +51,7 @@ def sell(
     note: str = "",
     deposit: Decimal = NOTHING,
     stand: StandDay | None = None,
+    despite_holds: bool = False,
     by=None,
 ) -> Document:
     """Sell plants to a buyer, or to a walk-in, and return the issued document.
@@ -56,16 +59,16 @@ def sell(
     First that much of a `deposit` on the buyer's account pays. With `paid_by` (one of
     Payment.MONEY) the rest is paid at once, in cash as cash can pay it; with "account" as
     far as the account goes beside the deposits of holds. A sale at a `stand` takes what is
-    out there first, and its money goes through that box. Raises SaleRefused for
-    no plants, no price, plants held for another, or a price of nothing without a note that
-    says why; NotEnoughPlants where lots run short.
+    out there first, and its money goes through that box. Lots given are sold `despite_holds`
+    where they left already. Raises SaleRefused for no plants or price, plants held for
+    another, nothing asked without a note; NotEnoughPlants where lots run short.
     """
     with ledger_held(), asked_once():
         done = document_of_request(request_id)
         if done:
             return done
         refuse_no_stand(stand, on)
-        takes = _takes(items, on, stand)
+        takes = _takes(items, on, stand, despite_holds)
         buyer = buyer and buyer.kept
         prices = _prices(takes, on, buyer)
         _refuse_unexplained_gift(takes, prices, note)
@@ -88,7 +91,7 @@ def document_of_request(request_id: UUID) -> Document | None:
     return Document.objects.filter(lines__takes__movement__operation__request_id=request_id).first()
 
 
-def _takes(items, on, stand):
+def _takes(items, on, stand, despite_holds):
     """Return (item, lot, quantity) for the plants of each lot that the items take."""
     items = list(items)
     if not items:
@@ -96,7 +99,8 @@ def _takes(items, on, stand):
     for item in items:
         if item.quantity < 1:
             raise SaleRefused(f"{item.plant}: sell at least one.", field="quantity")
-    chosen = zip(items, lots_of_items(items, on, stand), strict=True)
+    lots_of = lots_of_items(items, on, stand, despite_holds=despite_holds)
+    chosen = zip(items, lots_of, strict=True)
     return [(item, lot, quantity) for item, lots in chosen for lot, quantity in lots]
 
 
@@ -130,7 +134,7 @@ def _price(item, lot, prices):
     if item.unit_price is not None:
         return Quote(
             whole_in_currency(item.unit_price),
-            "agreed ahead" if item.of_hold else "asked at the sale",
+            item.price_reason or ("agreed ahead" if item.of_hold else "asked at the sale"),
         )
     quote = prices.quote(item.plant.pk, item.container.pk, lot.grade)
     if quote is None:

@@ -4,11 +4,12 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
-from django.db.models import F, QuerySet, Sum
+from django.db.models import Exists, F, OuterRef, QuerySet, Sum
 
 from inventory.costing.categories import CATEGORIES
-from inventory.models import Container, LotBalance, Plant
-from sales.models import Document
+from inventory.models import Container, Count, Lot, LotBalance, Plant
+from inventory.queries.on_hand import in_force
+from sales.models import Document, FoundAtSale
 from sales.queries.owed import with_owed
 from sales.queries.prices import PriceBook
 
@@ -58,3 +59,22 @@ def price_troubles(
     plants = Plant.objects.in_bulk([row[0] for row in wrong])
     containers = Container.objects.in_bulk([row[1] for row in wrong])
     return [PriceTrouble(plants[p], containers[c], *rest) for p, c, *rest in wrong]
+
+
+def lots_sold_beyond() -> list[tuple[Lot, int]]:
+    """Return the lots of which more was sold than the ledger had, and how many, until counted."""
+    counted_since = in_force(
+        Count.objects.filter(
+            lot=OuterRef("movement__to_lot"), operation__gt=OuterRef("movement__operation")
+        )
+    ).exclude(operation__movements__found_at_sale__isnull=False)
+    rows = (
+        FoundAtSale.objects.filter(movement__operation__reversed_by=None)
+        .filter(~Exists(counted_since))
+        .values_list("movement__to_lot")
+        .annotate(plants=Sum("movement__quantity"))
+        .order_by("movement__to_lot__code")
+    )
+    found = dict(rows)
+    lots = Lot.objects.select_related("plant").in_bulk(found) if found else {}
+    return [(lots[pk], plants) for pk, plants in found.items()]

@@ -1,5 +1,6 @@
 """The stand: choose plants, take the money, next sale."""
 
+from decimal import Decimal
 from urllib.parse import urlencode
 
 from django.contrib.auth.decorators import permission_required
@@ -10,6 +11,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
 from inventory.errors import LedgerError
+from inventory.models import Container, Plant
 from inventory.queries.search import lot_with_code
 from nursery.camera import may_use_camera
 from nursery.cash import in_cash
@@ -19,16 +21,19 @@ from nursery.money import currency_digits
 from nursery.once import NAME, saved_before, unused_request
 from nursery.undo import offer_undo
 from sales import operations
-from sales.forms.basket import NUMBER, key_of
+from sales.forms.basket import NUMBER, BasketLine, key_of
 from sales.forms.sell import SaleForm
 from sales.operations.documents import tax_of_sale
 from sales.queries.certificates import exemption_trouble
-from sales.queries.stand import round_amounts_over, stand_plants
+from sales.queries.stand import StandPlant, round_amounts_over, stand_plants
 
 may_sell = permission_required("sales.add_document", raise_exception=True)
 
-KEPT = ("buyer", "on", "note", "given", "find", "all", "stand")
+KEPT = ("buyer", "on", "note", "given", "find", "all", "stand", "plain")
 FIRST_ROWS = 30
+# What js/stand.js copies for each plant and each line.
+BLANK_ROW = StandPlant(Plant(), Container(), 0, Decimal(0))
+BLANK_LINE = BasketLine(Plant(), Container(), "", "", None, [])
 
 
 @require_http_methods(["GET", "POST"])
@@ -49,7 +54,7 @@ def sell(request: HttpRequest) -> HttpResponse:
             form.refuse(error)
         else:
             return _say_sold(request, document, form)
-    page = render(request, "sales/sell.html", _context(request, form))
+    page = render(request, "sales/sell.html", stand_context(request, form))
     if form.errors:
         # What was wrong stands on top of a list that may be scrolled far down.
         page.headers["HX-Reswap"] = "outerHTML show:#stand:top"
@@ -115,7 +120,8 @@ def _is_kept(name, data) -> bool:
     return kind in ("n", "lot") and text not in ("", "0")
 
 
-def _context(request, form):
+def stand_context(request, form) -> dict:
+    """Return what the stand's page shows of a sale so far."""
     search = form["find"].value() or ""
     found = stand_plants(search=search, on=form.on, buyer=form.chosen_buyer, stand=form.at_stand)
     chosen = {line.key: line.quantity for line in form.lines}
@@ -143,5 +149,8 @@ def _context(request, form):
         "on_account": form.on_account,
         "change": given - cash if given and form.lines and given >= cash else None,
         "short": cash - given if given and form.lines and given < cash else None,
+        "for_another_day": form.on != timezone.localdate() or "plain" in form.state,
+        "blank_row": BLANK_ROW,
+        "blank_line": BLANK_LINE,
         "handed_over": [(amount, amount - cash) for amount in round_amounts_over(cash, digits)],
     }

@@ -13,6 +13,7 @@ TYPED = {"search": "/search/?q=thuja"}
 WRITTEN_TO = {
     *("undo", "undo-sale", "undo-payment", "undo-prices", "undo-articles", "undo-tax"),
     *("tax-plant", "two-buyers"),
+    *("sell-send",),
     *("hold-let-go", "undo-hold", "ready-back"),
     *("notebook-bring-in", "notebook-forget"),
     *("supply-undo", "bill-undo", "closing-close", "closing-reopen"),
@@ -37,6 +38,8 @@ NOT_IN_THE_DEMO = {
     "certificate-file-add",
     *("stand-day", "stand-put-out", "stand-bring-back", "stand-money", "stand-close"),
 }
+# What a phone fetches by itself to sell without signal.
+FETCHED = {"sell-shell", "sell-data", "stand-worker", "stand-manifest"}
 DOORS = {"welcome", "login", "logout"}
 DRAWN = {
     *("lot-chart", "lot-life-chart", "batch-chart", "supply-chart"),
@@ -59,7 +62,14 @@ KINDS = {
 
 def every_page() -> list[str]:
     """Name each page that the addresses promise, once for each of its kinds."""
-    names = set(_names(get_resolver().url_patterns)) - WRITTEN_TO - DOORS - DRAWN - NOT_IN_THE_DEMO
+    names = (
+        set(_names(get_resolver().url_patterns))
+        - WRITTEN_TO
+        - DOORS
+        - DRAWN
+        - FETCHED
+        - NOT_IN_THE_DEMO
+    )
     kinds = {name: [f"{name} {kind}" for kind in KINDS.get(name, ())] or [name] for name in names}
     return sorted(page for pages in kinds.values() for page in pages)
 
