@@ -131,11 +131,13 @@ def _prices(on, plants, digits):
 
 
 def _buyers(on):
-    return {
-        buyer.pk: {
+    return [
+        {
+            "key": buyer.pk,
+            "name": buyer.name,
             "list": str(buyer.list_in_use),
             "exempt": bool(exemption_of(buyer, on)),
             "trouble": exemption_trouble(buyer, on),
         }
         for buyer in Buyer.objects.all()
-    }
+    ]

@@ -76,7 +76,7 @@
   };
 
   const whole = (text) => (/^\d{1,6}$/.test(text.trim()) ? Number(text) : 0);
-  const buyerOf = () => data.buyers[sale.buyer];
+  const buyerOf = () => data.buyers.find((buyer) => String(buyer.key) === sale.buyer);
 
   // How many plants count for a price "from so many on".
   const counted = (line) => {
@@ -347,7 +347,7 @@
     at: new Date().toISOString(),
     seller: data.seller,
     buyer: sale.buyer ? Number(sale.buyer) : null,
-    buyer_name: sale.buyer ? part("[name=buyer]").selectedOptions[0].textContent : "",
+    buyer_name: buyerOf()?.name ?? "",
     stand: Number(part("[name=stand]")?.value ?? data.stand) || null,
     paid_by: paidBy === "later" ? "" : paidBy,
     note,
@@ -483,6 +483,8 @@
     change.querySelector("button").remove();
     change.append(make("p", "", "back"));
     part("[name=on]").value = data.on;
+    const buyers = data.buyers.map((buyer) => new Option(buyer.name, buyer.key));
+    part("[name=buyer]").append(new Option("Walk-in, no name needed", ""), ...buyers);
   };
 
   const begin = async () => {
