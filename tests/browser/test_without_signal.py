@@ -333,3 +333,20 @@ def test_little_is_sent_after_the_first_load(phones):
     page.wait_for_url("**/invoices/**")
 
     assert 0 < sum(received) < MOST_BYTES
+
+
+def test_a_label_read_without_signal_sells_from_its_lot(phones, lots):
+    page = phones()
+    page.context.set_offline(True)
+    for _ in range(2):
+        page.fill("[name=lot_code]", " l2 ")
+        page.press("[name=lot_code]", "Enter")
+        page.wait_for_timeout(100)
+    expect(page.locator("#sale .lines .size")).to_have_text("#1, lot L2")
+    page.locator("button[value=cash]").tap()
+    expect(page.locator(".said")).to_contain_text("2 plants")
+
+    page.context.set_offline(False)
+
+    wait_for_sales(page, 1)
+    assert LotBalance.objects.get(lot=lots[1]).on_hand == 3
