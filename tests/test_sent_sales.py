@@ -14,11 +14,12 @@ from inventory.models import LotBalance, Operation
 from inventory.queries.conservation import conservation
 from nursery.today import groups_to_do
 from sales import operations
-from sales.models import Document, FoundAtSale, TaxRate
+from sales.models import Document, FoundAtSale, StandSale, TaxRate
 from sales.operations.sent import day_of
 from tests.factories import (
     BuyerFactory,
     NurseryFactory,
+    PlaceFactory,
     PlantFactory,
     UserFactory,
     give_price,
@@ -189,6 +190,34 @@ def test_a_gift_needs_no_second_asking():
     document = operations.book_sent(sale=sent(lot, 1, items=(item,)))
 
     assert (document.total, document.note) == (0, "At no charge.")
+
+
+def test_at_an_open_stand_the_money_goes_into_its_box():
+    lot = lot_holding(5)
+    day = opened_stand()
+
+    document = operations.book_sent(sale=sent(lot, 1, stand=day))
+
+    assert document.stand_sale.day == day
+
+
+def test_at_a_stand_closed_since_it_is_booked_beside_it():
+    lot = lot_holding(5)
+    day = opened_stand(on=date.today())
+
+    document = operations.book_sent(sale=sent(lot, 1, stand=day, days_ago=1))
+
+    assert not StandSale.objects.exists()
+    assert "closed since" in document.note
+
+
+def opened_stand(on=None):
+    return operations.open_stand(
+        place=PlaceFactory(),
+        on=on or date.today(),
+        began_with=Decimal(50),
+        request_id=uuid4(),
+    )
 
 
 # The door that phones send to.

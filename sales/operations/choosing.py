@@ -87,7 +87,8 @@ def lots_of_items(
     """Return for each item the (lot, quantity) it takes: its lot, else the oldest ready ones.
 
     At a stand those that are out come first. Raises SaleRefused where too few are
-    ready and free, and where a lot that was asked for is needed for what is held, unless it is taken `despite_holds`.
+    ready and free, and where a lot that was asked for is needed for what is held, unless
+    it is taken `despite_holds`.
     """
     items = list(items)
     handed: dict[HoldLine, int] = {}
