@@ -19,6 +19,7 @@ from nursery.templatetags.nursery_tags import each, money, plain
 from sales.queries import holds
 from sales.queries import to_do as selling
 from sales.queries.certificates import certificates_due
+from sales.queries.requests import open_requests
 from sales.queries.stand_day import open_stands
 
 MOST_LINES = 5
@@ -51,6 +52,7 @@ def groups_to_do(on: date, nursery: Nursery) -> list[Group]:
     """Return what needs doing on that day, the most pressing first."""
     groups = [
         _sold_beyond(),
+        _requests(),
         _rooted_counts(on),
         _bottom_heat(on),
         _potting(on, nursery),
@@ -91,6 +93,20 @@ def _sold_beyond():
     plants = plain(sum(plants for _, plants in lots))
     why = f"{plants} sold without signal that the ledger did not have."
     return _group("Count these lots", why, lines, more_url=url("inventory:lot-list"))
+
+
+def _requests():
+    lines = [
+        Line(
+            asked.name,
+            "asked for plants on the web" if asked.plants else "wrote on the web",
+            f"{plain(asked.plants)} plants" if asked.plants else "",
+            url("sales:request", asked.pk),
+        )
+        for asked in open_requests()
+    ]
+    more = url("sales:request-list")
+    return _group("Answer requests", "Nothing is held for them yet.", lines, more_url=more)
 
 
 def _rooted_counts(on):

@@ -6,6 +6,7 @@ from django.urls import include, path
 
 from nursery import views
 from nursery.welcome import welcome
+from sales.views.public_list import robots, sitemap
 
 urlpatterns = [
     path("", views.today, name="today"),
@@ -14,6 +15,8 @@ urlpatterns = [
     path("welcome/", welcome, name="welcome"),
     path("accounts/login/", LoginView.as_view(), name="login"),
     path("accounts/logout/", login_not_required(LogoutView.as_view()), name="logout"),
+    path("robots.txt", robots, name="robots"),
+    path("sitemap.xml", sitemap, name="sitemap"),
     path("", include("inventory.urls")),
     path("", include("sales.urls")),
 ]

@@ -23,6 +23,7 @@ from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods
 
 from inventory.models import Container, Nursery
+from nursery.openly import is_open
 
 COMMON_CURRENCIES = ("USD", "CAD", "GBP", "EUR", "AUD", "NZD", "CHF", "SEK", "NOK", "DKK")
 
@@ -45,8 +46,10 @@ class LeadToWelcome:
         return self.get_response(request)
 
     def process_view(self, request, view, *_arguments) -> HttpResponse | None:
-        """Let the first page through, and the others once somebody is here."""
-        if view is welcome or request.user.is_authenticated or somebody_is_here():
+        """Let the first page and open ones through, and the others once somebody is here."""
+        if view is welcome or is_open(view):
+            return None
+        if request.user.is_authenticated or somebody_is_here():
             return None
         return redirect("welcome")
 

@@ -16,18 +16,10 @@ from inventory.models import Container, Plant
 from nursery.context import current_currency
 from nursery.templatetags.nursery_tags import amount_without_sign, plain
 from sales.documents.words import say
-from sales.models import PriceList
+from sales.models import Numbers, PriceList
 from sales.templatetags.paper_tags import day
 
 PLENTY = 10
-
-
-class Numbers(models.TextChoices):
-    """How far a buyer is told how many there are."""
-
-    EXACT = "exact", "the exact number"
-    CAPPED = "capped", f"the number up to {PLENTY}, else “{PLENTY}+”"
-    YES = "yes", "only that there are some"
 
 
 class First(models.TextChoices):

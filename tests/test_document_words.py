@@ -26,10 +26,28 @@ SPOKEN.append(ROOT / "templates" / "sales" / "_statement_words.html")
 SPOKEN.append(PAPERS / "availability.txt")
 # What a buyer sees who opens a link.
 SPOKEN.append(ROOT / "templates" / "sales" / "shared.html")
+SPOKEN.extend(sorted((ROOT / "templates" / "public").glob("*.html")))
 SAID = re.compile(r'{% say "([^"]+)"')
 # What stands on paper alike in every language: two names of banks' standards, and the
 # letters that Regulation (EU) 2016/2031 gives the fields of a plant passport.
 ALIKE = {"PDF", "IBAN", "BIC", "A", "B", "C", "D"}
+# What the form on the web says, its refusals and the answer to it.
+ASKED = {
+    "Your name",
+    "E-mail",
+    "Phone",
+    "Message",
+    "How many {plant}?",
+    "Please read it once more and press again.",
+    "Please give your name.",
+    "Please give an e-mail address or a phone number, so that we can answer.",
+    "Please say how many plants you want, or write a message.",
+    "That is more than fits into one request. Please send it in parts.",
+    "Please give each number of plants as a whole number.",
+    "Many requests came in within the hour. Please try later, or call us.",
+    "Your request to {nursery}",
+    "Thank you for your request:",
+}
 IN_PYTHON = {
     *("Invoice", "Receipt", "Credit note", "Plant Passport", "Page {page} of {pages}"),
     *(way.label for way in Payment.Method if way not in SETTLED_BESIDES),
@@ -38,6 +56,9 @@ IN_PYTHON = {
     *(column.heading for column in COLUMNS.values()),
     *("now", "yes"),
     *BOX_WORDS.values(),
+    *("New: {plant}", "Gone: {plant}", "available", "{number} available"),
+    *("ready from {day}", "{price} each"),
+    *ASKED,
 }
 LANGUAGES = sorted(path.stem for path in FOLDER.glob("*.po"))
 

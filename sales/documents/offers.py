@@ -6,6 +6,7 @@ import tablib
 from django.template.loader import render_to_string
 
 from inventory.models import Nursery
+from nursery.context import current_nursery
 from nursery.listing import content_of
 from nursery.printing import plain_values
 from sales.documents.pdf import pdf_of
@@ -50,7 +51,7 @@ def offer_json(offer: Offer) -> str:
 
 def voice_for(buyer: Buyer | None) -> tuple[str, str]:
     """Return the language a list speaks and the country it writes for: the buyer's, else ours."""
-    nursery = Nursery.current()
+    nursery = current_nursery()
     theirs = (buyer.language, buyer.country) if buyer else ("", "")
     return theirs[0] or nursery.language, theirs[1] or nursery.country
 

@@ -4,8 +4,8 @@ from django import forms
 from django.http import QueryDict
 
 from inventory.models import Container
-from sales.models import Buyer, PriceList
-from sales.offering import CHOSEN, COLUMNS, Choice, First, Numbers
+from sales.models import Buyer, Numbers, PriceList
+from sales.offering import CHOSEN, COLUMNS, Choice, First
 
 THEIRS, NONE = "", "none"
 HEADINGS = {"price": "Price", "available": "Number"}

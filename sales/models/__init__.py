@@ -16,6 +16,8 @@ from sales.models.holds import (
 from sales.models.labels import LabelStock, SharedPaper
 from sales.models.payments import Payment
 from sales.models.prices import ArticleNumber, Price, PriceList
+from sales.models.public_list import BuyerLink, ListNews, Numbers, PublicList
+from sales.models.requests import PlantRequest, RequestedPlants
 from sales.models.stand import (
     BoxEntry,
     StandCount,
@@ -31,6 +33,7 @@ __all__ = [
     "ArticleNumber",
     "BoxEntry",
     "Buyer",
+    "BuyerLink",
     "Certificate",
     "CertificateFile",
     "Contact",
@@ -45,10 +48,15 @@ __all__ = [
     "HoldLine",
     "HoldNumber",
     "LabelStock",
+    "ListNews",
+    "Numbers",
     "Payment",
+    "PlantRequest",
     "PlantTax",
     "Price",
     "PriceList",
+    "PublicList",
+    "RequestedPlants",
     "SharedPaper",
     "StandCount",
     "StandDay",

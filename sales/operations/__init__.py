@@ -41,6 +41,19 @@ from sales.operations.labels import (
 from sales.operations.letterhead import change_letterhead
 from sales.operations.pay import pay, pay_several, undo_payment
 from sales.operations.price import NewPrice, set_prices, undo_prices
+from sales.operations.public_list import (
+    change_public_list,
+    make_buyer_link,
+    refresh_public_list,
+    restart_buyer_link,
+    stop_buyer_link,
+)
+from sales.operations.requests import (
+    Wish,
+    ask_for_plants,
+    put_request_away,
+    take_request_up,
+)
 from sales.operations.sell import Item, sell
 from sales.operations.sent import SentSale, book_sent
 from sales.operations.stand import bring_back, move_money, open_stand, put_out
@@ -56,16 +69,19 @@ __all__ = [
     "NewPrice",
     "SentSale",
     "Wanted",
+    "Wish",
     "add_buyer",
     "add_certificate",
     "add_certificate_file",
     "add_contact",
     "add_to_hold",
+    "ask_for_plants",
     "book_sent",
     "bring_back",
     "change_buyer",
     "change_hold",
     "change_letterhead",
+    "change_public_list",
     "close_stand",
     "drop_tax_rate",
     "give_back",
@@ -75,6 +91,7 @@ __all__ = [
     "keep_on_account",
     "let_go",
     "let_go_of_hold",
+    "make_buyer_link",
     "merge_buyers",
     "move_money",
     "name_account",
@@ -85,9 +102,12 @@ __all__ = [
     "put_certificate_file_back",
     "put_contact_back",
     "put_out",
+    "put_request_away",
+    "refresh_public_list",
     "remove_certificate",
     "remove_certificate_file",
     "remove_contact",
+    "restart_buyer_link",
     "sell",
     "sell_held",
     "set_article_numbers",
@@ -96,10 +116,12 @@ __all__ = [
     "share_again",
     "share_document",
     "split_buyer",
+    "stop_buyer_link",
     "stop_sharing",
     "take_back",
     "take_deposit",
     "take_on_account",
+    "take_request_up",
     "tax_plant",
     "undo_article_numbers",
     "undo_hold_change",

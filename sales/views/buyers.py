@@ -100,7 +100,8 @@ def buyer(request: HttpRequest, pk: int) -> HttpResponse:
 @may_write_down
 def buyer_add(request: HttpRequest) -> HttpResponse:
     """Write down a new buyer."""
-    form = BuyerForm(request.POST or None, initial={"name": request.GET.get("name", "")})
+    known = {name: request.GET.get(name, "") for name in ("name", "email", "phone")}
+    form = BuyerForm(request.POST or None, initial=known)
     near = alike(form["name"].value() or "")
     # Asked while the name is typed.
     if request.htmx and not form.is_bound:

@@ -10,7 +10,7 @@ from nursery.listing import CONTENT_TYPES
 from sales.documents.offers import offer_json, offer_pdf, offer_sheet, offer_text
 from sales.documents.pdf import PdfNotPossible
 from sales.forms.offer import OfferForm
-from sales.offering import Numbers
+from sales.models import Numbers
 from sales.queries.offer import Offer, offer
 
 FORMS = {

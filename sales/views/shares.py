@@ -1,12 +1,12 @@
 """Show one document by a link, without a login."""
 
-from django.contrib.auth.decorators import login_not_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from nursery.http import go_to, only_on_this_machine
+from nursery.openly import open_to_all
 from nursery.qr import drawn
 from nursery.undo import offer_undo
 from sales import operations
@@ -77,7 +77,7 @@ def share_again(request: HttpRequest, pk: int) -> HttpResponse:
     return go_to(request, "sales:share", found.document_id)
 
 
-@login_not_required
+@open_to_all
 @require_safe
 def shared(request: HttpRequest, token: str) -> HttpResponse:
     """Show the document of a link to whoever has it, as its paper says it, and nothing else."""
@@ -88,7 +88,7 @@ def shared(request: HttpRequest, token: str) -> HttpResponse:
     return _for_them_alone(page)
 
 
-@login_not_required
+@open_to_all
 @require_safe
 def shared_pdf(request: HttpRequest, token: str) -> HttpResponse:
     """Answer with the PDF of a link's document."""

@@ -21,12 +21,14 @@ WRITTEN_TO = {
     *("paid-ahead-charge", "paid-ahead-undo"),
     *("photo-remove", "photo-back"),
     "undo-stand-step",
+    *("link-stop", "link-back", "request-put-away", "request-back"),
     *("contact-remove", "contact-back", "certificate-remove", "certificate-back"),
     *("certificate-file-remove", "certificate-file-back"),
 }
 # The demo nursery has none to open; tests of their own read these pages.
 NOT_IN_THE_DEMO = {
     "label-stock-edit",
+    "request",
     "shared",
     *("notebook-rows", "notebook-columns", "notebook-row", "notebook-done"),
     "bill",
@@ -41,6 +43,13 @@ NOT_IN_THE_DEMO = {
 # What a phone fetches by itself to sell without signal.
 FETCHED = {"sell-shell", "sell-data", "stand-worker", "stand-manifest"}
 DOORS = {"welcome", "login", "logout"}
+# What anyone may see; the demo shows nothing to all. See tests/browser/test_public_list.py.
+OPEN = {
+    *("public-list", "public-feed", "public-photo", "buyer-list"),
+    *("public-ask", "buyer-ask"),
+    *("robots", "sitemap"),
+    *("shared", "shared-pdf"),
+}
 DRAWN = {
     *("lot-chart", "lot-life-chart", "batch-chart", "supply-chart"),
     *("margin-chart", "losses-chart", "year-chart", "year-pdf", "taxed-pdf"),
@@ -66,6 +75,7 @@ def every_page() -> list[str]:
         set(_names(get_resolver().url_patterns))
         - WRITTEN_TO
         - DOORS
+        - OPEN
         - DRAWN
         - FETCHED
         - NOT_IN_THE_DEMO
