@@ -93,5 +93,5 @@ def test_today_asks_the_database_no_more_for_many_lots_than_for_few(
 
     # The first page of a process loads what the later ones have.
     page(grower)
-    with django_assert_max_num_queries(27):
+    with django_assert_max_num_queries(28):
         page(grower)

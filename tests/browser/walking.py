@@ -50,6 +50,8 @@ OPEN = {
     *("robots", "sitemap"),
     *("shared", "shared-pdf"),
 }
+# Files without a plant, a price or a name in them, which a phone fetches before its login counts.
+SAY_NOTHING = {"stand-worker", "stand-manifest"}
 DRAWN = {
     *("lot-chart", "lot-life-chart", "batch-chart", "supply-chart"),
     *("margin-chart", "losses-chart", "year-chart", "year-pdf", "taxed-pdf"),
