@@ -83,7 +83,7 @@ class PlantNames:
 
     def _list(self, key, name):
         self.names[key] = name
-        self.buckets[key[:3]].append(key)
+        self.buckets[_bucket(key)].append(key)
         written = parts(name)
         if written.rest and written.cultivar:
             self.cultivars[written.genus, written.cultivar.casefold()] = name
@@ -100,10 +100,14 @@ class PlantNames:
         if key in self.names or self.searched >= MOST_SEARCHED:
             return ""
         self.searched += 1
-        numbers = re.findall(r"\d+", key)
-        like = [one for one in self.buckets[key[:3]] if re.findall(r"\d+", one) == numbers]
-        near = get_close_matches(key, like[:MOST_COMPARED], n=1, cutoff=NEAR_NAME)
+        like = self.buckets[_bucket(key)][:MOST_COMPARED]
+        near = get_close_matches(key, like, n=1, cutoff=NEAR_NAME)
         return self.names[near[0]] if near else ""
+
+
+def _bucket(key: str) -> tuple:
+    """Return what near names have in common: how they begin, and the numbers in them."""
+    return key[:3], *re.findall(r"\d+", key)
 
 
 def by_the_codes(text: str) -> str:

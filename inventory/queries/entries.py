@@ -4,7 +4,8 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from django.db.models import QuerySet
+from django.db.models import Count as CountRows
+from django.db.models import QuerySet, Sum
 from django.urls import reverse
 
 from inventory.models import CostEntry, Count, Movement, Operation, Placement
@@ -84,7 +85,8 @@ def lines_of(found: Iterable[Operation]) -> dict[int, Lines]:
         pk__in=[row.reverses_id for row in found.values() if row.reverses_id]
     )
     every = found | {operation.pk: operation for operation in undone}
-    rows = {model: _rows_by_operation(model, every) for model in TOUCHED}
+    sums = _sums_of_many(every.values())
+    rows = {model: _rows_by_operation(model, every.keys() - sums.keys()) for model in TOUCHED}
     papers = papers_of(pk for pk, row in every.items() if row.kind in PAPER_KINDS)
 
     def lines(operation):
@@ -94,9 +96,19 @@ def lines_of(found: Iterable[Operation]) -> dict[int, Lines]:
             *(rows[model][operation.pk] for model in TOUCHED),
             papers.get(operation.pk),
             lines(reverses) if reverses else None,
+            summed=sums.get(operation.pk),
         )
 
     return {pk: lines(operation) for pk, operation in found.items()}
+
+
+def _sums_of_many(found) -> dict[int, tuple[int, int]]:
+    """Return {operation: plants and lots} of those that began, or undid, many lots at once."""
+    opening = [row.pk for row in found if row.kind == Operation.Kind.OPENING or row.reverses_id]
+    begun = Movement.objects.filter(kind=Movement.Kind.BEGUN, operation__in=opening)
+    sums = begun.values("operation").annotate(plants=Sum("quantity"), lots=CountRows("pk"))
+    many = sums.filter(lots__gt=1).order_by()
+    return {row["operation"]: (row["plants"], row["lots"]) for row in many}
 
 
 def _rows_by_operation(model, keys):
@@ -113,11 +125,15 @@ def _url(lines: Lines, bill: int | None = None) -> str:
         return reverse("inventory:bill", args=[bill])
     if lines.paper:
         return lines.paper.url
+    if lines.summed:
+        return reverse("inventory:notebook-done", args=[_begun_by(lines.operation)])
     lots = {row.to_lot_id or row.from_lot_id for row in lines.movements}
     lots |= {row.lot_id for row in (*lines.costs, *lines.placements, *lines.counts)}
-    if len(lots) > 1 and lines.operation.kind == Operation.Kind.OPENING:
-        return reverse("inventory:notebook-done", args=[lines.operation.pk])
     return reverse("inventory:lot", args=lots) if len(lots) == 1 else ""
+
+
+def _begun_by(operation: Operation) -> int:
+    return operation.reverses_id or operation.pk
 
 
 def _undo_url(lines: Lines, bill: int | None = None) -> str:

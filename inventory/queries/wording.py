@@ -28,7 +28,8 @@ LOST = (Movement.Kind.LOST, Movement.Kind.LOST_ABNORMAL)
 class Lines:
     """An operation with all its lines, or only those that concern one lot.
 
-    Where they stand on the page of a lot, `about` is that lot: it need not be named.
+    Where they stand on the page of a lot, `about` is that lot: it need not be named. Of an
+    entry that began many lots at once there are only the sums: plants and lots.
     """
 
     operation: Operation
@@ -39,6 +40,7 @@ class Lines:
     paper: Paper | None = None
     undone: "Lines | None" = field(default=None, repr=False)
     about: Lot | None = None
+    summed: tuple[int, int] | None = None
 
     def of_kind(self, *kinds: str) -> list[Movement]:
         return [row for row in self.movements if row.kind in kinds]
@@ -85,11 +87,11 @@ BEGINNINGS = {
 
 
 def _begun(lines):
+    if lines.summed:
+        number, lots = lines.summed
+        said = BEGINNINGS[lines.operation.kind].format(plain(number), "")
+        return f"{said}, {plain(lots)} lots"
     row = lines.movements[0]
-    if len(lines.movements) > 1:
-        number = plain(plants(lines.movements))
-        said = BEGINNINGS[lines.operation.kind].format(number, "")
-        return f"{said}, {len(lines.movements):,} lots"
     plant = "" if lines.about else f" of {row.to_lot.plant}"
     said = BEGINNINGS[lines.operation.kind].format(plain(plants(lines.movements)), plant)
     return f"{said}, batch {row.batch}{_lot(lines, row.to_lot, ',')}{_at(lines)}"
