@@ -55,7 +55,8 @@ MOST_READ = 400
 KINDS = {
     "begin": ("stick", "sow", "divide", "receive", "opening"),
     "take-out": ("use", "give"),
-    "buyer-account": ("take", "give-back"),
+    "buyer-account": ("take", "back"),
+    "hold-deposit": ("take", "back"),
     # None who owes in the demo has money on account; tests/test_money_pages.py opens the other.
     "document-account": ("let-go",),
     "recipe-edit": ("stick", "pot_up"),
