@@ -6,7 +6,8 @@ from uuid import uuid4
 
 import pytest
 
-from inventory.models import Nursery
+from inventory.models import ExpectedLoss, Nursery
+from inventory.operations.catalogue import expect_loss
 from sales import operations
 from sales.ledger_file.facts import OF_A_BUYER
 from sales.ledger_file.rows import RowError
@@ -34,7 +35,7 @@ FACTS = {
     "country": "US",
     "note": "gate code\n4711",
 }
-HEAD = "date,event,buyer,category,note,place,until,person,email,phone\n"
+HEAD = "date,event,buyer,category,note,place,until,person,email,phone,amount\n"
 
 
 def known_by_name():
@@ -101,6 +102,22 @@ def test_the_letterhead_survives_and_a_name_given_since_stays():
     assert (nursery.name, nursery.credit_prefix) == ("Another Name", "")
 
 
+def test_the_losses_expected_survive():
+    with left_behind():
+        plant = lot_holding(9).plant
+        expect_loss(stage="rooting", percent=Decimal("12.5"))
+        expect_loss(stage="growing", percent=Decimal(4), plant=plant)
+        file = exported()
+    read(file)
+
+    expected = ExpectedLoss.objects.order_by("stage")
+    assert [(str(one.plant or ""), one.stage, one.percent) for one in expected] == [
+        (plant.name, "growing", 4),
+        ("", "rooting", Decimal("12.5")),
+    ]
+    assert exported() == file
+
+
 def test_nothing_known_keeps_the_plain_file_and_what_was_taken_off_stays_off():
     buyer = exempt_buyer(valid_until=DAY)
     operations.remove_certificate(certificate=buyer.certificates.get())
@@ -134,6 +151,9 @@ def test_every_fact_of_a_buyer_is_in_the_file_or_is_known_not_to_be():
         ("certificate,Fen,,E-1,,soon,,,", "column until: “soon” is not a date"),
         ("contact,Fen,,foreman,,,Ann,,", "column phone: Write a phone number"),
         ("contact,Fen,,,,,,,5550178", "column person: empty"),
+        ("expected_loss,,winter,,,,,,,4", "column category: “winter” is not known"),
+        ("expected_loss,,growing,,,,,,,104", "column amount: 104 is no percentage"),
+        ("expected_loss,,growing,,,,,,,", "column amount: empty; write a percentage"),
     ],
 )
 def test_a_wrong_row_says_what_would_be_right(row, problem):

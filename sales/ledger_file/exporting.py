@@ -18,7 +18,7 @@ from django.db.models.functions import Coalesce
 from inventory.models import Batch, Lot, Movement, Operation, Person, Supply
 from sales.ledger_file.boxes import box_rows
 from sales.ledger_file.facts import certificate_rows, fact_rows
-from sales.ledger_file.holds import deposit_keys, grade_rows, hold_rows, key_of, ready_rows
+from sales.ledger_file.holds import deposit_keys, grade_rows, hold_rows, line_keys, ready_rows
 from sales.ledger_file.opened import before_cells, has_older_plants
 from sales.ledger_file.prices import article_rows, price_rows
 from sales.ledger_file.rows import (
@@ -97,12 +97,13 @@ def _rows_by_date() -> Iterator[dict]:
 
 def _entry_rows() -> Iterator[dict]:
     on_hand: dict[int, int] = defaultdict(int)
-    terms = TermsWriter()
+    terms, keys = TermsWriter(), line_keys()
     for operation in _operations().iterator(chunk_size=CHUNK):
         if operation.kind == Operation.Kind.SALE and (row := _terms_row(operation, terms)):
             yield {"date": operation.date} | row
         for row in _operation_rows(operation, on_hand):
-            yield {"date": operation.date, "note": operation.note} | row
+            key = {"hold": keys[row["hold"]]} if "hold" in row else {}
+            yield {"date": operation.date, "note": operation.note} | row | key
 
 
 def _terms_row(operation, terms):
@@ -121,7 +122,7 @@ def _operations() -> QuerySet:
             "movements__batch",
             "movements__cause",
             "movements__take__line__document__buyer",
-            "movements__handed_over__line",
+            "movements__handed_over",
             "movements__of__take__line__document",
             "costs__lot",
             "placements__lot",
@@ -229,7 +230,7 @@ def _sold(row) -> dict:
         "treatment": treatment_of(line),
         "document": line.document.number,
         "cause": "" if line.price_reason == UNTOLD else line.price_reason,
-        **({"hold": key_of(handed.line)} if handed else {}),
+        **({"hold": handed.line_id} if handed else {}),
     }
 
 

@@ -4,7 +4,9 @@ A row `nursery` or `buyer` says one fact: its name in `category`, what it is in 
 `buyer` without a fact only names a buyer; one written down twice is `same_as` the buyer in
 `note`. A `certificate` of `buyer` has its number in `note`,
 its issuer in `place`, its first day as the date and its last in `until`. A `contact` is the
-`person` to ask for at a buyer's, with the role in `note`, `email` and `phone`.
+`person` to ask for at a buyer's, with the role in `note`, `email` and `phone`. An
+`expected_loss` is the percentage in `amount` that a stage, in `category`, is expected to lose
+of `plant`, or of every plant.
 """
 
 from collections.abc import Iterator
@@ -14,7 +16,8 @@ from django.core.exceptions import ValidationError
 from django.db.models import Model
 from django.utils import timezone
 
-from inventory.models import Nursery, Operation
+from inventory.models import ExpectedLoss, Nursery, Operation
+from inventory.operations.catalogue import expect_loss
 from sales.errors import SaleRefused
 from sales.ledger_file.book import ImportBook
 from sales.ledger_file.rows import Row
@@ -88,6 +91,17 @@ class FactReader:
             request_id=row.request_id,
         )
 
+    def expected_loss(self, row: Row) -> None:
+        """Set the loss expected in a stage, of one plant or of all."""
+        stage = row.choice("category", ExpectedLoss.Stage.values)
+        percent = _value(
+            row, ExpectedLoss, "percent", row.needed("amount", "a percentage"), "amount"
+        )
+        if not 0 <= percent <= 100:
+            raise row.error("amount", f"{percent} is no percentage: write 0 to 100.")
+        name = row.text("plant")
+        expect_loss(stage=stage, percent=percent, plant=self.book.plant(name) if name else None)
+
     def contact(self, row: Row) -> None:
         """Write down a person at a buyer's."""
         row.needed("person", "the person's name")
@@ -113,9 +127,9 @@ def _value(row: Row, model: type[Model], name: str, value, column: str = "note")
 
 
 def fact_rows() -> Iterator[dict]:
-    """Yield on the first day what is known of the nursery, of each buyer, and whom to ask for."""
+    """Yield on the first day what is known of the nursery and its buyers, and what it expects."""
     first = {"date": _first_day()}
-    for row in (*_nursery_rows(), *_buyer_rows(), *_contact_rows()):
+    for row in (*_nursery_rows(), *_expected_rows(), *_buyer_rows(), *_contact_rows()):
         yield first | row
 
 
@@ -126,6 +140,12 @@ def certificate_rows() -> Iterator[dict]:
         ends = {"until": row.valid_until} if row.valid_until else {}
         who = {"buyer": row.buyer.name, "place": row.issuer, "note": row.number}
         yield {"date": row.valid_from, "event": "certificate", **who, **ends}
+
+
+def _expected_rows():
+    for row in ExpectedLoss.objects.select_related("plant").order_by("plant__name", "stage"):
+        plant = {"plant": row.plant.name} if row.plant else {}
+        yield {"event": "expected_loss", **plant, "category": row.stage, "amount": row.percent}
 
 
 def _first_day() -> date:

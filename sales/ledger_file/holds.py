@@ -11,6 +11,8 @@ its deposit the part before the point.
 from collections import defaultdict
 from collections.abc import Iterator
 from datetime import date
+from itertools import groupby
+from operator import itemgetter
 
 from django.db.models import Exists, OuterRef, QuerySet
 
@@ -153,21 +155,27 @@ def _until(row) -> date:
     return until
 
 
-def key_of(line: HoldLine) -> str:
-    """Return the key of a line in the file."""
-    return f"{line.hold_id}.{line.pk}"
+def line_keys() -> dict[int, str]:
+    """Return {line: its key in the file}: which hold it is, and which line of it."""
+    keys: dict[int, str] = {}
+    holds = groupby(_lines_written().values_list("hold", "pk"), key=itemgetter(0))
+    for hold, (_, lines) in enumerate(holds, start=1):
+        keys |= {pk: f"{hold}.{line}" for line, (_, pk) in enumerate(lines, start=1)}
+    return keys
 
 
 def deposit_keys() -> dict[int, str]:
     """Return {payment: key of its hold in the file} for the deposits of holds written there."""
-    rows = HoldDeposit.objects.filter(hold__lines__quantity__gt=0)
-    return {payment: str(hold) for payment, hold in rows.values_list("payment", "hold")}
+    holds = dict(_lines_written().values_list("hold", "pk"))
+    keys = line_keys()
+    rows = HoldDeposit.objects.filter(hold__in=holds).values_list("payment", "hold")
+    return {payment: keys[holds[hold]].partition(".")[0] for payment, hold in rows}
 
 
 def hold_rows() -> Iterator[dict]:
     """Yield every line that holds plants or handed some over, by date."""
-    lines = HoldLine.objects.filter(quantity__gt=0).order_by("hold__made_on", "hold", "pk")
-    for line in lines.select_related("hold__buyer", "plant", "container", "lot"):
+    keys = line_keys()
+    for line in _lines_written().select_related("hold__buyer", "plant", "container", "lot"):
         yield {
             "date": line.hold.made_on,
             "event": "hold",
@@ -179,10 +187,14 @@ def hold_rows() -> Iterator[dict]:
             "buyer": line.hold.buyer.name,
             "price": "" if line.unit_price is None else line.unit_price,
             "note": line.hold.note,
-            "hold": key_of(line),
+            "hold": keys[line.pk],
             "until": line.hold.until,
             **({"grade": line.grade} if line.grade else {}),
         }
+
+
+def _lines_written() -> QuerySet:
+    return HoldLine.objects.filter(quantity__gt=0).order_by("hold__made_on", "hold", "pk")
 
 
 def ready_rows() -> Iterator[dict]:

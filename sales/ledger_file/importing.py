@@ -101,6 +101,7 @@ class Importer:
             "buyer": self._buyer,
             "certificate": self.facts.certificate,
             "contact": self.facts.contact,
+            "expected_loss": self.facts.expected_loss,
             "tax": self._tax,
             **dict.fromkeys(("supply", *EVENTS), self._supply),
             **dict.fromkeys(WORK_EVENTS, self._work),
