@@ -56,7 +56,7 @@ KINDS = {
     "begin": ("stick", "sow", "divide", "receive", "opening"),
     "take-out": ("use", "give"),
     "buyer-account": ("take", "back"),
-    # No hold of the demo that has a deposit was let go; tests/test_hold_deposit_pages.py opens the other.
+    # No hold of the demo with a deposit was let go; test_hold_deposit_pages.py opens the other.
     "hold-deposit": ("take",),
     # None who owes in the demo has money on account; tests/test_money_pages.py opens the other.
     "document-account": ("let-go",),
