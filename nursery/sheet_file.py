@@ -117,11 +117,11 @@ def _decoded_as(content, codec, name):
 
 def rows_of(text: str) -> tuple[list[list[str]], str]:
     """Return the rows of text of one table, and what its columns are kept apart by."""
-    delimiter = _delimiter(text)
+    delimiter = delimiter_of(text)
     return list(islice(_parsed(text, delimiter), LOOKED_AT)), delimiter
 
 
-def _delimiter(text):
+def delimiter_of(text: str) -> str:
     """Choose what divides the most rows into the same number of cells."""
     first_lines = "\n".join(text.splitlines()[:LOOKED_AT_FOR_DELIMITER])
 

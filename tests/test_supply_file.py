@@ -42,6 +42,14 @@ def test_every_row_of_a_right_file_is_taken_in(grower):
     assert bark.entries.get().note == "two bags, torn"
 
 
+@pytest.mark.parametrize("encoding", ["cp1252", "utf-16"])
+def test_a_file_with_semicolons_in_another_encoding_is_taken_in(grower, encoding):
+    text = "date;supply;quantity;amount;supplier\n2025-03-03;Pots #1;100;40.00;Töpferei Grün\n"
+
+    assert "1 purchase taken in" in send(grower, text.encode(encoding))
+    assert SupplyEntry.objects.get().supplier == "Töpferei Grün"
+
+
 def test_the_same_file_twice_writes_nothing(grower):
     send(grower, GOOD)
 
@@ -100,7 +108,8 @@ def test_one_wrong_row_keeps_all_out_and_says_what_would_be_right(grower, row, r
         (b"date,supply,quantity\n2025-03-05,Bark,1\n", "must name the columns"),
         (b"date,supply,quantity,amount,colour\n", "must name the columns"),
         (b"date,supply,quantity,amount,date\n", "must name the columns"),
-        (b"date,supply,quantity,amount\n2025-03-05,\xff,1,1\n", "UTF-8"),
+        (b"date,supply,quantity,amount\n2025-03-05,\xff,1,1\n", "is not on the list"),
+        (b"\x00\x01\x02\x03" * 500, "no table of text"),
         (b'date,supply,quantity,amount\n2025-03-05,"Bark,1,1\n', "as CSV"),
         (b"x" * 1_000_001, "over 1 MB"),
     ],

@@ -16,6 +16,7 @@ from inventory.models import Supply, SupplyEntry
 from inventory.operations.supply_purchases import Purchase
 from nursery.forms import RequestForm
 from nursery.money import to_millionths
+from nursery.sheet_file import Unreadable, decoded, delimiter_of
 
 COLUMNS = ("date", "supply", "quantity", "amount", "supplier", "note")
 NEEDED = COLUMNS[:4]
@@ -90,10 +91,11 @@ class PurchasesForm(RequestForm):
 
 def _rows_of(content):
     try:
-        text = content.decode("utf-8-sig")
-    except UnicodeDecodeError:
-        raise Wrong("The file is not UTF-8 text. Save it as CSV in UTF-8.") from None
-    reader = csv.reader(io.StringIO(text, newline=""), strict=True)
+        text, _ = decoded(content)
+        delimiter = delimiter_of(text)
+    except Unreadable as error:
+        raise Wrong(str(error)) from error
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, strict=True)
     try:
         header = _header(next(reader, []))
         listed = [(reader.line_num, cells) for cells in reader if any(map(str.strip, cells))]
