@@ -52,7 +52,14 @@ def test_a_double_tap_sells_once_and_the_way_back_sells_nothing_more(kind, works
     assert sold(workshop) == before + 1
 
     person.page.go_back()
-    person.page.locator("button[value=cash]").tap()
+    if kind.get("java_script_enabled", True):
+        # With scripts the way back leads to the next sale, in which nothing is chosen.
+        person.page.locator("#stand:not(.begun)").wait_for()
+        expect(cash).to_be_hidden()
+        assert sold(workshop) == before + 1
+        return
+
+    cash.tap()
     expect(person.page).to_have_url(re.compile("/invoices/"))
     assert person.page.inner_text("h1") == number
     assert sold(workshop) == before + 1
