@@ -46,7 +46,10 @@ from tests.factories import (
     sell_from,
 )
 from tests.hold_rules import HOLD_RULES, hold_and_hand_over
+from tests.label_rules import LABEL_RULES
+from tests.photo_rules import PHOTO_RULES
 from tests.price_rules import PRICE_RULES
+from tests.public_rules import PUBLIC_RULES
 from tests.stand_rules import STAND_RULES, a_day_at_the_stand
 from tests.supply_rules import SUPPLY_RULES, use_up
 from tests.tax_rules import TAX_RULES
@@ -199,6 +202,9 @@ REFUSED = {
     **TAX_RULES,
     **HOLD_RULES,
     **STAND_RULES,
+    **LABEL_RULES,
+    **PUBLIC_RULES,
+    **PHOTO_RULES,
     "inventory_operation_undo_names_what_it_reverses": lambda lot: operation(kind="undo"),
     "inventory_movement_quantity_is_positive": lambda lot: movement(lot, quantity=0),
     "inventory_movement_between_lots_only_when_moved": lambda lot: movement(lot, kind="moved"),
