@@ -47,6 +47,7 @@ lists_and_pages = [
     path("plants/<int:pk>/", plant_page.plant, name="plant"),
     path("entries/", lists.entry_list, name="entry-list"),
     path("photos/<str:name>", photos.photo, name="photo"),
+    path("photos/tiny/<str:name>", photos.photo_tiny, name="photo-tiny"),
 ]
 
 entries = [

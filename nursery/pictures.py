@@ -14,6 +14,8 @@ MOST_BYTES = 12 * 1024 * 1024
 # As much as a good phone takes; a file of few bytes may claim far more.
 MOST_PIXELS = 64_000_000
 LARGE, SMALL = 1600, 360
+# A strip beside a name, 44 by 88 on a screen of two points to the pixel.
+TINY = (88, 176)
 KINDS = ("JPEG", "PNG", "WEBP")
 QUALITY = 82
 
@@ -53,6 +55,12 @@ def fit_to_show(content: bytes) -> Pictures:
         ) from error
     large = _within(clean, LARGE)
     return Pictures(_jpeg(large), _jpeg(_within(large, SMALL)), *large.size)
+
+
+def tiny(content: bytes) -> bytes:
+    """Return the middle of a kept picture as a strip to stand beside a name."""
+    with Image.open(io.BytesIO(content), formats=KINDS) as kept:
+        return _jpeg(ImageOps.fit(kept, TINY, Image.Resampling.LANCZOS))
 
 
 def _too_many_points():

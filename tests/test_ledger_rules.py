@@ -239,6 +239,7 @@ REFUSED = {
     "inventory_lot_is_transplanted_after_it_began": lambda lot: Lot.objects.filter(
         pk=lot.pk
     ).update(transplanted_on=DAY - timedelta(1)),
+    "inventory_plant_habit_is_known": lambda lot: PlantFactory(habit="climber"),
     "inventory_container_kind_is_known": lambda lot: Container.objects.create(
         code="X", name="X", kind="vase"
     ),

@@ -322,7 +322,7 @@ def test_the_stand_asks_a_steady_number_of_questions(stand, django_assert_max_nu
     lots = [lot_for_sale(code=f"L-{n}") for n in range(12)]
     chosen = {f"n-{key_of(lot)}": "1" for lot in lots}
 
-    with django_assert_max_num_queries(19):
+    with django_assert_max_num_queries(20):
         stand.get(SELL, chosen | {"request": str(uuid4())})
 
 

@@ -5,6 +5,7 @@ from decimal import Decimal
 from django import forms
 
 from inventory.forms.fields import PlaceField, TypedFromList
+from inventory.habits import Habit
 from inventory.models import Container, ExpectedLoss, Nursery, Place, Plant
 from inventory.names import clean_name, remarks
 from inventory.queries import choices
@@ -46,17 +47,21 @@ class PlantForm(CatalogueForm):
     poisonous = forms.CharField(label="Poisonous", max_length=200, required=False)
     propagation_right = forms.CharField(label="Propagation right", max_length=120, required=False)
     patent_expires = forms.DateField(label="The right ends on", required=False, widget=DateInput)
+    habit = forms.ChoiceField(
+        label="How it grows",
+        choices=[("", "as its genus mostly does"), *Habit.choices],
+        required=False,
+    )
     note = forms.CharField(required=False, widget=forms.Textarea(attrs={"rows": 2}))
 
     def __init__(self, *args, plant: Plant | None = None, **kwargs):
-        names = ("common_name", "poisonous", "propagation_right", "patent_expires", "note")
         if plant:
-            initial = {name: getattr(plant, name) for name in ("name", *names)}
-            kwargs["initial"] = initial
+            named = [name for name in self.base_fields if hasattr(plant, name)]
+            kwargs["initial"] = {name: getattr(plant, name) for name in named}
         super().__init__(*args, **kwargs)
         self.plant = plant
         self.advice = remarks(plant.name) if plant else []
-        for name in ("poisonous", "propagation_right"):
+        for name in ("poisonous", "propagation_right", "habit"):
             self.fields[name].help_text = Plant._meta.get_field(name).help_text
         self.fields["name"].widget.attrs["autofocus"] = True
 

@@ -3,6 +3,7 @@
 from django.db import models
 from django.db.models import Q
 
+from inventory.habits import Habit, guessed_habit
 from inventory.names import clean_name, search_key
 
 
@@ -25,10 +26,22 @@ class Plant(models.Model):
         "protected plant needs its owner's leave.",
     )
     patent_expires = models.DateField(null=True, blank=True)
+    habit = models.CharField(
+        max_length=10,
+        choices=Habit,
+        blank=True,
+        help_text="The drawing beside its name at the stand, where it has no picture.",
+    )
     note = models.TextField(blank=True)
 
     class Meta:
         ordering = ["search_key"]
+        constraints = [
+            models.CheckConstraint(
+                name="inventory_plant_habit_is_known",
+                condition=Q(habit__in=["", *Habit.values]),
+            )
+        ]
 
     def __str__(self):
         return self.name
@@ -37,6 +50,11 @@ class Plant(models.Model):
         self.name = clean_name(self.name)
         self.search_key = search_key(self.name)
         super().save(*args, **kwargs)
+
+    @property
+    def drawing(self) -> str:
+        """The name of its drawing: its habit, else the one its genus mostly has."""
+        return self.habit or guessed_habit(self.name)
 
 
 class Container(models.Model):

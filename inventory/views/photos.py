@@ -13,6 +13,7 @@ from inventory.operations import photos as operations
 from inventory.queries.photos import is_shown
 from nursery.http import go_to
 from nursery.kept_files import kept_file
+from nursery.pictures import tiny
 from nursery.undo import offer_undo
 
 may_add = permission_required("inventory.add_photo", raise_exception=True)
@@ -61,6 +62,14 @@ def _add(request, plant, lot=None):
 def photo(request: HttpRequest, name: str) -> HttpResponse:
     """Answer with a picture in one of its sizes."""
     return picture_answer(name, "private")
+
+
+@require_safe
+def photo_tiny(request: HttpRequest, name: str) -> HttpResponse:
+    """Answer with a picture as small as it stands beside a name."""
+    answer = picture_answer(name, "private")
+    answer.content = tiny(answer.content)
+    return answer
 
 
 def picture_answer(name: str, who: str) -> HttpResponse:

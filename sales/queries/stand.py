@@ -8,8 +8,9 @@ from decimal import ROUND_CEILING, Decimal
 from django.db.models import Q, Sum
 from django.utils import timezone
 
-from inventory.models import Container, Lot, Plant
+from inventory.models import Container, Lot, Photo, Plant
 from inventory.names import search_key
+from inventory.queries.photos import newest_photos
 from sales.models import Buyer, Document, DocumentLine, PriceList, StandDay
 from sales.queries.availability import availability, free_now
 from sales.queries.promises import promised, ready_by
@@ -28,6 +29,7 @@ class StandPlant:
     container: Container
     free: int
     price: Decimal | None
+    photo: Photo | None = None
 
     @property
     def key(self) -> str:
@@ -49,7 +51,11 @@ def stand_plants(
         key = (row.plant.pk, row.container.pk)
         free[key] = free.get(key, 0) + row.available
         seen[key] = row
-    rows = [StandPlant(row.plant, row.container, free[key], row.price) for key, row in seen.items()]
+    photos = newest_photos(row.plant.pk for row in seen.values())
+    rows = [
+        StandPlant(row.plant, row.container, free[key], row.price, photos.get(row.plant.pk))
+        for key, row in seen.items()
+    ]
     if search:
         rows = [row for row in rows if _matches(row, search)]
     sold = sold_since(on - A_YEAR)

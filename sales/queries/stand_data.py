@@ -94,6 +94,7 @@ def _plants(on, digits, taxes, stand):
         {
             "key": row.key,
             "name": render_to_string("partials/plant_name.html", {"plant": row.plant}),
+            "likeness": render_to_string("sales/_likeness.html", {"row": row}).strip(),
             "words": str(row.plant),
             "find": f"{search_key(row.plant.name)} {row.plant.common_name.casefold()}",
             "size": row.container.code,

@@ -26,7 +26,7 @@ KEPT_FILES = (
     *("css/parts.css", "css/print.css", "css/sell.css", "icons/favicon.svg", "icons/icons.svg"),
     *("django_htmx/htmx-2.min.js", "js/ledger.js", "js/vendor/idb.js"),
     *("js/stand-sums.js", "js/stand-queue.js", "js/stand.js", "js/stand-waiting.js"),
-    *("js/scan.js", "css/labelled.css"),
+    *("js/scan.js", "css/labelled.css", "icons/plants.svg"),
 )
 
 

@@ -140,6 +140,16 @@ def test_nothing_sticks_out_of_the_phone(lit_stand):
     assert page.evaluate("document.documentElement.scrollWidth") <= 390
 
 
+def test_the_drawing_makes_no_row_higher(lit_stand):
+    page = lit_stand
+    page.goto("/sell/?plain=yes")
+    heights = "[...document.querySelectorAll('.picks > li')].map(row => row.offsetHeight)"
+    drawn = page.evaluate(heights)
+    page.evaluate("document.querySelectorAll('.likeness').forEach(one => one.remove())")
+
+    assert page.evaluate(heights) == drawn
+
+
 def test_the_stand_reads_in_full_sun(lit_stand):
     """WCAG 2.2, success criterion 1.4.6: 7 to 1 for text, 4.5 to 1 for large text."""
     page = begun(lit_stand)

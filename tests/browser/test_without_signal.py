@@ -6,6 +6,7 @@ from contextlib import suppress
 from datetime import date
 from decimal import Decimal
 from pathlib import Path
+from uuid import uuid4
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
@@ -13,6 +14,7 @@ from django.conf import settings
 from playwright.sync_api import Error, expect
 
 from inventory.models import LotBalance
+from inventory.operations import add_photo
 from sales.models import Document, FoundAtSale, TaxRate
 from tests.conftest import CHROMIUM, CHROMIUM_ARGUMENTS
 from tests.factories import (
@@ -23,6 +25,7 @@ from tests.factories import (
     give_price,
     lot_holding,
 )
+from tests.test_photos import taken
 
 pytestmark = pytest.mark.django_db(transaction=True)
 PHONE = {"viewport": {"width": 390, "height": 844}, "has_touch": True}
@@ -132,6 +135,21 @@ def test_the_stand_opens_without_signal_and_knows_what_it_sold(phones):
     at_the_stand(page)
 
     expect(page.locator("button.pick .free").first).to_have_text("3 free")
+
+
+def test_a_picture_that_is_not_kept_leaves_the_drawing(phones, lots):
+    add_photo(plant=lots[0].plant, content=taken(), request_id=uuid4())
+    page = phones()
+    expect(page.locator(".likeness img")).to_have_count(1)
+    wire = page.context.new_cdp_session(page)
+    wire.send("Network.clearBrowserCache")
+    page.context.set_offline(True)
+
+    at_the_stand(page)
+
+    expect(page.locator(".likeness img")).to_have_count(0)
+    drawn = page.locator(".likeness use").first
+    assert drawn.evaluate("use => use.getBoundingClientRect().width") > 20
 
 
 def test_selling_asks_the_network_nothing_until_it_is_paid(phones):

@@ -47,7 +47,7 @@ DRAWN = {
     *("lot-chart", "lot-life-chart", "batch-chart", "supply-chart"),
     *("margin-chart", "losses-chart", "year-chart", "year-pdf", "taxed-pdf"),
     *("document-pdf", "document-xml", "delivery-pdf", "statement-pdf", "logo", "hold-pick-list"),
-    *("labels-sheet", "shared-pdf", "certificate-file", "offer-file", "photo"),
+    *("labels-sheet", "shared-pdf", "certificate-file", "offer-file", "photo", "photo-tiny"),
     *("stand-chart", "stand-sheet"),
 }
 # More than any walk needs: choices of a list lead on and on to the same pages.

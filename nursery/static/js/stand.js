@@ -191,6 +191,9 @@
     const element = blank.cloneNode(true);
     element.id = `plant-${row.key}`;
     element.querySelectorAll("button").forEach((button) => (button.value = row.key));
+    element.querySelector(".likeness").outerHTML = row.likeness;
+    // A picture that does not come leaves the drawing beneath it.
+    element.querySelector(".likeness img")?.addEventListener("error", ({ target }) => target.remove());
     element.querySelector(".what").innerHTML = row.name;
     element.querySelector(".size").textContent = row.size;
     element.querySelector(".step .unseen").textContent = `One fewer ${row.words} ${row.size}`;
