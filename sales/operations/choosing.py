@@ -5,14 +5,12 @@ from collections.abc import Iterable
 from dataclasses import replace
 from datetime import date
 
-from django.db.models import Q
-
 from inventory.models import Lot
 from inventory.queries.on_hand import on_hand_by
 from sales.errors import SaleRefused
 from sales.models import HoldLine, StandDay
 from sales.promising import allocate
-from sales.queries.promises import Promised, promise_of, promised, ready_by
+from sales.queries.promises import Promised, is_ready, promise_of, promised
 from sales.queries.words import held_words
 
 
@@ -108,16 +106,16 @@ def ready_lots(items: Iterable, on: date) -> dict[tuple[int, int], list[Lot]]:
     items = [item for item in items if not item.lot]
     if not items:
         return {}
+    plants = {item.plant.pk: item.plant for item in items}
+    containers = {item.container.pk: item.container for item in items}
     standing = Lot.objects.filter(
-        plant__in={item.plant.pk for item in items},
-        container__in={item.container.pk for item in items},
-        balance__on_hand__gt=0,
+        plant__in=plants, container__in=containers, balance__on_hand__gt=0
     )
-    # What stands in a tray is sold as it is; its day is that of the plants it will become.
-    standing = standing.filter(ready_by(on) | Q(container__kind="propagation"))
     lots: dict[tuple[int, int], list[Lot]] = defaultdict(list)
-    for lot in standing.select_related("plant", "container", "balance").order_by("began_on", "pk"):
-        lots[lot.plant_id, lot.container_id].append(lot)
+    for lot in standing.select_related("balance").order_by("began_on", "pk"):
+        lot.plant, lot.container = plants[lot.plant_id], containers[lot.container_id]
+        if is_ready(lot, on):
+            lots[lot.plant_id, lot.container_id].append(lot)
     return lots
 
 

@@ -146,7 +146,8 @@ def _article(line, numbers):
 
 def _write(documents: list[tuple[Document, list[LineDraft], TaxedLines]]) -> list[Document]:
     """Write documents with their taxes, their lines and what each line took; return them."""
-    numbers = article_numbers()
+    plants = {line.plant.pk for _, lines, _ in documents for line in lines}
+    numbers = article_numbers(plants=plants)
     issued = Document.objects.bulk_create(document for document, _, _ in documents)
     DocumentTax.objects.bulk_create(
         DocumentTax(document=document, **part.as_fields)

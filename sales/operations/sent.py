@@ -135,8 +135,10 @@ def _found_lots(sale, on, stand, by) -> tuple[list[Item], list[Movement]]:
 def _lots_of(item: Item, grade: str) -> list[Lot]:
     """Return the lots the plants of an item may have come from, the likeliest first."""
     lots = Lot.objects.filter(plant=item.plant, container=item.container)
-    lots = lots.select_related("plant", "container", "balance").order_by("began_on", "pk")
+    lots = lots.select_related("balance").order_by("began_on", "pk")
     alike = list(lots.filter(grade=grade)) or list(lots)
+    for lot in alike:
+        lot.plant, lot.container = item.plant, item.container
     if item.lot:
         alike = [item.lot, *(lot for lot in alike if lot != item.lot)]
     if not alike:
@@ -149,6 +151,8 @@ def _taken(item, lots, shelf, on) -> tuple[list[tuple[Lot, int]], int]:
     wanted, takes = item.quantity, []
     for despite_holds in (False, True):
         for lot in lots:
+            if not wanted:
+                return takes, 0
             there = least_from(lot.balance, on) - shelf.taken.get(lot.pk, 0)
             most = max(0, min(wanted, there))
             if despite_holds:

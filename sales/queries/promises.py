@@ -14,7 +14,7 @@ from inventory.queries.expected import expected_plants
 from inventory.queries.holding import holdings_of
 from sales.models import Hold, HoldLine, StandDay
 from sales.promising import Allocation, Promise, Stock, allocate, fits
-from sales.queries.put_out import PutOut, plants_put_out, put_out
+from sales.queries.put_out import PutOut, put_out
 
 # A tray stands below every size for sale.
 TRAY = -1
@@ -68,10 +68,12 @@ def promised_lines(on: date, plants: Collection[int] | None = None) -> list[Hold
 
 def _kinds_promised(on, plants) -> set[type]:
     """Return what is to be asked for: of a sale's few plants nearly always nothing."""
-    held, out = HoldLine.objects.filter(hold__until__gte=on), plants_put_out()
+    held = HoldLine.objects.filter(hold__until__gte=on)
     if plants is not None:
-        held, out = HoldLine.objects.filter(plant__in=plants), out.filter(lot__plant__in=plants)
-    found = held.order_by().values_list(Value(0)).union(out.order_by().values_list(Value(1)))
+        held = HoldLine.objects.filter(plant__in=plants)
+    # Only where a stand is open can plants be out at one.
+    stands = StandDay.objects.open()
+    found = held.order_by().values_list(Value(0)).union(stands.order_by().values_list(Value(1)))
     return {(HoldLine, PutOut)[number] for (number,) in found}
 
 
@@ -100,7 +102,10 @@ def stocks_of(plants: Iterable[int], on: date) -> list[Stock]:
 
 
 def is_ready(lot: Lot, on: date) -> bool:
-    """Say whether a lot's plants can be sold on a day as what they stand in."""
+    """Say whether a lot's plants can be sold on a day as what they stand in.
+
+    What stands in a tray is sold as it is; its day is that of the plants it will become.
+    """
     return not (lot.container.for_sale and lot.ready_on and lot.ready_on > on)
 
 

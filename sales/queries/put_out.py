@@ -4,7 +4,7 @@ from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from datetime import date
 
-from django.db.models import Min, QuerySet, Sum
+from django.db.models import Min, Sum
 
 from inventory.models import Container, Lot, Movement, Plant
 from sales.models import StandDay, StandPlants, Take
@@ -55,7 +55,12 @@ class PutOut:
 
 def put_out(on: date, plants: Collection[int] | None = None) -> list[PutOut]:
     """Return what is out at the stands that are open, of some plants or of all."""
-    rows = plants_put_out().filter(step__day__date__lte=on)
+    rows = StandPlants.objects.filter(
+        step__day__state=StandDay.State.OPEN,
+        step__day__date__lte=on,
+        step__reverses=None,
+        step__reversed_by=None,
+    )
     return _put_out(rows if plants is None else rows.filter(lot__plant__in=plants))
 
 
@@ -63,13 +68,6 @@ def put_out_on(day: StandDay) -> list[PutOut]:
     """Return what was put out on one day, open or closed, the closing left out."""
     rows = StandPlants.objects.filter(step__in=day.steps.in_force()).exclude(step__kind="closed")
     return _put_out(rows)
-
-
-def plants_put_out() -> QuerySet:
-    """Return the rows of plants put out, or brought back, at stands that are open."""
-    return StandPlants.objects.filter(
-        step__day__state=StandDay.State.OPEN, step__reverses=None, step__reversed_by=None
-    )
 
 
 def _put_out(rows) -> list[PutOut]:
