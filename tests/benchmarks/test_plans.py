@@ -10,6 +10,7 @@ from sales.models import Buyer, Document
 from sales.operations import Item, sell
 from sales.queries.availability import availability
 from sales.queries.free_lots import with_lots
+from sales.queries.stand import stand_plants
 from sales.queries.trace import trace_document
 from tests.benchmarks.conftest import SIZES
 from tests.benchmarks.filling import TODAY
@@ -54,6 +55,13 @@ def test_a_trace_reads_no_table_from_end_to_end(ledger):
     with opened(ledger(SIZES[0])):
         document = Document.objects.filter(kind="sale").last()
         assert not scanned(lambda: trace_document(document))
+
+
+def test_the_stand_reads_of_old_sales_only_those_of_a_year(ledger):
+    with opened(ledger(SIZES[0])):
+        (step,) = scanned(lambda: stand_plants(on=TODAY))
+
+    assert "sales_document_date" in step
 
 
 def wanted():
