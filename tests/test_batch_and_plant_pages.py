@@ -140,7 +140,7 @@ def test_a_plant_warns_of_poison_and_of_a_right(grower):
 def test_a_plant_adds_up_its_lots(grower, django_assert_max_num_queries):
     lot = potted_lot()
 
-    with django_assert_max_num_queries(15):
+    with django_assert_max_num_queries(16):
         answer = grower.get(reverse("inventory:plant", args=[lot.plant_id]))
 
     assert answer.context["sum"]["plants"] == 70
