@@ -13,6 +13,8 @@ import pytest
 from nursery import bootstrap, exclusive, machine_needs, renew_lock
 
 ROOT = bootstrap.ROOT
+# Each starts processes on a SQLite file of its own, whatever database the suite runs on.
+pytestmark = pytest.mark.sqlite
 
 
 @pytest.fixture

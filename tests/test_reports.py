@@ -230,6 +230,7 @@ def command(*words, data: Path) -> subprocess.CompletedProcess:
     )
 
 
+@pytest.mark.sqlite
 def test_standard_output_holds_the_report_and_nothing_else(tmp_path):
     ledger = tmp_path / "in.csv"
     ledger.write_text(
@@ -249,6 +250,7 @@ def test_standard_output_holds_the_report_and_nothing_else(tmp_path):
     assert command("verify", data=tmp_path).stdout.startswith("Verified: 1 movements")
 
 
+@pytest.mark.sqlite
 def test_a_refusal_leaves_standard_output_empty(tmp_path):
     assert command("migrate", data=tmp_path).returncode == 0
     said = command("report", "trace", "--lot", "L9", data=tmp_path)
@@ -257,6 +259,7 @@ def test_a_refusal_leaves_standard_output_empty(tmp_path):
     assert "There is no lot L9." in said.stderr
 
 
+@pytest.mark.sqlite
 @pytest.mark.parametrize("command", ["report lots", "verify", "export_ledger", "import_ledger x"])
 def test_a_database_without_a_ledger_is_told_what_to_run(command, tmp_path):
     answer = subprocess.run(

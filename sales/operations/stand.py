@@ -9,6 +9,7 @@ from django.utils.text import capfirst
 
 from inventory.models import Lot, Nursery, Place
 from inventory.operations.posting import ledger_held, refuse_closed
+from inventory.queries.on_hand import on_hand_on
 from nursery.money import round_to_currency
 from sales.errors import SaleRefused
 from sales.models import BoxEntry, StandDay, StandPlants, StandStep
@@ -239,5 +240,13 @@ def _place_out(step, plants):
             )
     kinds = {lot.plant_id for lot in plants}
     before = promised(step.date, kinds)
+    for lot, number in plants.items():
+        free = before.allocation.left.get(lot.pk, on_hand_on(lot, step.date))
+        if number > free:
+            raise SaleRefused(
+                f"{free} of lot {lot} are free; {number} cannot be put out. Put out fewer, "
+                "let go of a hold, or count the lot first.",
+                field="quantity",
+            )
     write_plants(step, plants)
     refuse_kept(before, kinds, step.date)
