@@ -176,7 +176,8 @@ class CloseStandForm(OperationForm):
                 least=0,
                 error_messages={"invalid": "Write how many there were, such as 14."},
             )
-        causes = [(cause.code, f"lost: {cause.name}") for cause in LossCause.objects.all()]
+        # Plants for sale are rooted; that cause is of cuttings.
+        lost = LossCause.objects.exclude(code="not rooted").values_list("code", "name")
         for row in self.out:
             self.fields[f"left-{row.lot_id}"] = PlantsField(
                 label=f"Left of lot {row.lot}",
@@ -185,7 +186,10 @@ class CloseStandForm(OperationForm):
             )
             self.fields[f"gone-{row.lot_id}"] = forms.ChoiceField(
                 label=f"Those of lot {row.lot} that are not there",
-                choices=[(SOLD, "sold" if not day.attended else "sold, not noted"), *causes],
+                choices=[
+                    (SOLD, "sold, not noted" if day.attended else "sold"),
+                    ("lost", list(lost)),
+                ],
                 initial=SOLD,
             )
 
@@ -210,7 +214,7 @@ class CloseStandForm(OperationForm):
     def counted(self) -> str:
         """What was counted, in short: what is closed is what was checked, or is checked anew."""
         kept = {name: str(self.data.get(name, "")).strip() for name in self.fields}
-        kept.pop("request_id")
+        del kept["request_id"], kept["note"]
         return sha256(repr(sorted(kept.items())).encode()).hexdigest()
 
     @property

@@ -79,6 +79,11 @@ class StandFigures:
         return sum((self.box.get(kind, NOTHING) for kind in FOUND), NOTHING)
 
     @property
+    def apart(self) -> Decimal:
+        """How much is over, short or not paid, above nothing."""
+        return abs(self.over_short)
+
+    @property
     def not_paid(self) -> Decimal:
         """What plants taken from an unattended stand were worth and nobody paid."""
         return -self.box.get(BoxEntry.Kind.NOT_PAID, NOTHING)
