@@ -1,6 +1,7 @@
 """Scanning with a camera: Chromium is given a film of a label instead of one."""
 
 import io
+import re
 
 import pytest
 import segno
@@ -85,11 +86,12 @@ def test_a_label_before_the_camera_adds_its_plant_each_time_it_comes(
 
     page.get_by_role("button", name="Scan").click()
     number = page.locator(f"[name=n-{yew.plant_id}-{yew.container_id}-{yew.pk}]")
-    expect(number).to_have_value("1", timeout=20_000)
+    expect(number).to_have_value(re.compile("[1-9]"), timeout=20_000)
     expect(page.get_by_text(f"By its label, from lot {CODE}.")).to_be_visible()
     expect(page.get_by_text(f"Read: {CODE}")).to_be_visible()
     # The film shows it anew every four seconds: as if a second plant were held up.
-    expect(number).to_have_value("2", timeout=20_000)
+    so_far = int(number.input_value())
+    expect(number).to_have_value(str(so_far + 1), timeout=20_000)
 
     assert Axe().run(page).response["violations"] == []
     page.get_by_role("button", name="Stop scanning").click()

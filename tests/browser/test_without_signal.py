@@ -360,7 +360,7 @@ def test_a_label_read_without_signal_sells_from_its_lot(phones, lots):
         page.fill("[name=lot_code]", " l2 ")
         page.press("[name=lot_code]", "Enter")
         page.wait_for_timeout(100)
-    expect(page.locator("#sale .lines .size")).to_have_text("#1, lot L2")
+    expect(page.locator("#sale .lines")).to_contain_text("By its label, from lot L2.")
     page.locator("button[value=cash]").tap()
     expect(page.locator(".said")).to_contain_text("2 plants")
 

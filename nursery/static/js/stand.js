@@ -205,7 +205,7 @@
     const element = blank.cloneNode(true);
     const label = row.lots.find((lot) => String(lot.key) === labelOf(line.key));
     element.querySelector(".plant").outerHTML = row.name;
-    element.querySelector(".size").textContent = label ? `${row.size}, lot ${label.code}` : row.size;
+    element.querySelector(".size").textContent = row.size;
     element.querySelectorAll("button").forEach((button) => (button.value = line.key));
     const [number, price] = element.querySelectorAll("input:not([type=hidden])");
     element.querySelector("[type=hidden]").remove();
@@ -213,6 +213,7 @@
     number.previousElementSibling.textContent = `Number of ${row.words} ${row.size}`;
     price.name = price.id = `price-${line.key}`;
     price.setAttribute("aria-label", `Price each before tax, ${row.words} ${row.size}`);
+    if (label) element.append(make("p", `By its label, from lot ${label.code}.`, "small"));
     if (row.lots.length > 1 && !label) {
       const from = make("label", "", "from");
       const select = make("select");
