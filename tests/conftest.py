@@ -110,8 +110,10 @@ def chromium():
     """Start Debian's Chromium, without its calls home."""
     if not CHROMIUM.exists():
         pytest.skip(f"{CHROMIUM} is missing")
-    from playwright.sync_api import sync_playwright
+    from playwright.sync_api import expect, sync_playwright
 
+    # On a busy machine a page takes its time; nothing here asks how fast it is.
+    expect.set_options(timeout=30_000)
     # Playwright keeps an event loop in this thread; Django would refuse the database for it.
     os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
     with sync_playwright() as playwright:

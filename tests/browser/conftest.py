@@ -192,7 +192,7 @@ def somebody(chromium, keys):
         context = chromium.new_context(
             base_url=ledger.url, storage_state=keys(ledger), **(kind or PHONE)
         )
-        context.set_default_timeout(10_000)
+        context.set_default_timeout(30_000)
         contexts.append(context)
         return Person(context.new_page(), thumb=kind.get("has_touch", not kind))
 

@@ -55,7 +55,7 @@ def office(chromium, tmp_path):
     ledger = Ledger(tmp_path, tmp_path / "ledger.sqlite3").start()
     lot, until = ledger.said("shell", "-v", "0", "-c", SCENE).split()
     context = chromium.new_context(base_url=ledger.url, **PHONE)
-    context.set_default_timeout(10_000)
+    context.set_default_timeout(30_000)
     person = Person(context.new_page(), thumb=True)
     person.open("/accounts/login/")
     person.page.fill("[name=username]", "wren")

@@ -17,7 +17,7 @@ def newcomer(chromium, tmp_path):
     ledger = Ledger(tmp_path, tmp_path / "ledger.sqlite3").start()
     assert ledger.lines[0] == f"The ledger is open at {ledger.url}/welcome/"
     context = chromium.new_context(base_url=ledger.url, **PHONE)
-    context.set_default_timeout(10_000)
+    context.set_default_timeout(30_000)
     person = Person(context.new_page(), thumb=True)
     yield person, ledger
     context.close()

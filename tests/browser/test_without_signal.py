@@ -55,7 +55,7 @@ def let_in(context, client, live_server):
     name = settings.SESSION_COOKIE_NAME
     value = client.cookies[name].value
     context.add_cookies([{"name": name, "value": value, "url": live_server.url}])
-    context.set_default_timeout(10_000)
+    context.set_default_timeout(30_000)
 
 
 @pytest.fixture
