@@ -113,6 +113,7 @@ def let_the_plants_be_ready(person, lot):
     person.open(f"/lots/{lot}/ready/")
     person.page.fill("[name=ready_on]", "")
     person.press("text=Save the day")
+    person.page.locator(".said").first.wait_for()
     person.open("/holds/1/")
     person.reads("30 ready in lot P1")
     person.open("/availability/?container=%231")
