@@ -87,9 +87,10 @@ class Allocation:
         """Return how many plants of a lot are held."""
         return sum(row.used for row in self.portions if row.lot == lot)
 
-    def is_worse_than(self, before: "Allocation") -> bool:
-        """Say whether some promise is shorter here than it was before."""
-        return any(number > before.short.get(line, 0) for line, number in self.short.items())
+    def shorter_than(self, before: "Allocation") -> dict[int, int]:
+        """Return {line: by how many plants} for each promise shorter here than it was before."""
+        more = {line: number - before.short.get(line, 0) for line, number in self.short.items()}
+        return {line: number for line, number in more.items() if number > 0}
 
 
 def allocate(promises: Iterable[Promise], stocks: Iterable[Stock]) -> Allocation:

@@ -67,10 +67,8 @@ class Shelf:
             for row in self.promised.stocks
         ]
         before, after = self.promised.allocation, allocate(promises, stocks)
-        for line, short in after.short.items():
-            more = short - before.short.get(line, 0)
-            if more > 0:
-                raise _held(self.promised.lines[line], self.promised, more)
+        for line, more in after.shorter_than(before).items():
+            raise _held(self.promised.lines[line], more)
 
     def _still_out(self):
         """Yield what stays out at this sale's stand: its plants are sold first of their lot."""
@@ -153,7 +151,7 @@ def _too_few(item, free, shelf):
     )
 
 
-def _held(line, promised, more):
+def _held(line, more):
     words = held_words([(line, line.open)])
     return SaleRefused(
         f"{line.plant} in {line.container}: {words}{more} of them would be sold to another. "

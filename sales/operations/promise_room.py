@@ -17,14 +17,10 @@ def refuse_too_many(held: Hold, before: Promised, on: date) -> None:
     """
     plants = set(held.lines.values_list("plant", flat=True))
     after = promised(on, plants)
-    if not after.allocation.is_worse_than(before.allocation):
+    worse = after.allocation.shorter_than(before.allocation)
+    if not worse:
         return
     own = [line for line in after.lines.values() if line.keeper == held]
-    worse = {
-        pk
-        for pk, short in after.allocation.short.items()
-        if short > before.allocation.short.get(pk, 0)
-    }
     kinds = {after.lines[pk].plant_id for pk in worse}
     fault = next((line for line in own if line.pk in worse), None)
     raise _too_many(fault or next(line for line in own if line.plant_id in kinds), after)

@@ -202,12 +202,9 @@ def refuse_no_amount(amount: Decimal, name: str) -> None:
 def refuse_kept(before, plants: set[int], on: date) -> None:
     """Raise SaleRefused where what is out now makes a promise shorter than it was before."""
     after = promised(on, plants)
-    if not after.allocation.is_worse_than(before.allocation):
+    short = after.allocation.shorter_than(before.allocation)
+    if not short:
         return
-    short = {
-        key: number - before.allocation.short.get(key, 0)
-        for key, number in after.allocation.short.items()
-    }
     key = max(short, key=short.get)
     line = after.lines[key]
     words = held_words(

@@ -145,12 +145,10 @@ def short_without(taken: Mapping[int, int]) -> list[Held]:
         replace(stock, plants=max(0, stock.plants - taken.get(stock.lot, 0)))
         for stock in now.stocks
     ]
-    after = allocate(map(promise_of, now.lines.values()), stocks).short
-    more = {pk: short - now.allocation.short.get(pk, 0) for pk, short in after.items()}
+    after = allocate(map(promise_of, now.lines.values()), stocks)
     return [
         _held(now.lines[pk], 0, now.lines[pk].ahead, number)
-        for pk, number in more.items()
-        if number > 0
+        for pk, number in after.shorter_than(now.allocation).items()
     ]
 
 
