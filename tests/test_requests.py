@@ -15,7 +15,7 @@ from nursery.visitor import origin_of
 from sales import operations
 from sales.errors import SaleRefused
 from sales.forms.requests import LATEST, SIGNER
-from sales.models import HoldLine, PlantRequest, RequestedPlants
+from sales.models import Hold, HoldLine, PlantRequest, RequestedPlants
 from sales.operations.requests import MOST_OF_ALL, MOST_OF_ONE
 from sales.queries.public_list import kept_lines, public_list
 from tests.entering import as_grower
@@ -234,7 +234,22 @@ def test_a_request_shows_on_today_and_becomes_a_hold(client, lot):
     assert str(buyer) in text and "60 free" in text and "mailto:wren%40ashby.example" in text
     assert f'<option value="{buyer.pk}" selected>' in form
     assert f'name="n-{lot.plant_id}-{lot.container_id}" value="3"' in form
-    assert f"Request {asked.pk}, Wren" in form
+
+
+def test_a_held_request_waits_no_longer_until_the_hold_is_undone(client, lot):
+    buyer, asked = BuyerFactory(email="wren@ashby.example"), ask()
+    as_grower(client)
+    address = f"/requests/{asked.pk}/"
+    found = re.search(r'href="(/holds/new/[^"]+)"', client.get(address).content.decode())[1]
+    form = client.get(found.replace("&amp;", "&"), follow=True).context["form"]
+    filled_in = {name: form[name].value() for name in form.fields}
+    client.post("/holds/new/", {name: value for name, value in filled_in.items() if value})
+    hold = Hold.objects.get(buyer=buyer)
+
+    assert hold.asked == asked and hold.get_absolute_url() in client.get(address).content.decode()
+    assert "Answer requests" not in client.get("/").content.decode()
+    client.post(f"/hold-changes/{hold.changes.get().pk}/undo/")
+    assert "Answer requests" in client.get("/").content.decode()
 
 
 def test_somebody_unknown_is_written_down_with_what_they_gave(client, lot):

@@ -13,6 +13,7 @@ from sales.forms.amounts import AmountField
 from sales.forms.basket import NUMBER
 from sales.forms.payments import MONEY
 from sales.forms.same_buyer import BuyerField
+from sales.models import PlantRequest
 from sales.operations import DepositPaid, Wanted
 from sales.queries.room import Room, rooms_for
 
@@ -132,6 +133,9 @@ class HoldForm(PlantsToHoldForm):
         help_text="At the end of that day they are free again.",
     )
     note = forms.CharField(required=False, widget=forms.TextInput())
+    asked = forms.ModelChoiceField(
+        PlantRequest.objects.all(), required=False, widget=forms.HiddenInput
+    )
     deposit = AmountField(
         label="Deposit paid now",
         required=False,
@@ -141,7 +145,7 @@ class HoldForm(PlantsToHoldForm):
         label="Paid by", choices=MONEY, required=False, widget=forms.RadioSelect, initial="transfer"
     )
 
-    named = ("buyer", "until", "note", "ahead", "deposit", "deposit_by")
+    named = ("buyer", "until", "note", "asked", "ahead", "deposit", "deposit_by")
 
     def __init__(self, data=None, *, today: date, **kwargs):
         super().__init__(data, today=today, initial={"until": today + TWO_WEEKS}, **kwargs)
@@ -164,7 +168,7 @@ class HoldForm(PlantsToHoldForm):
         deposit = told["deposit"] and DepositPaid(told["deposit"], told["deposit_by"] or "transfer")
         return {
             **self.more(),
-            **{name: told[name] for name in ("buyer", "until", "note")},
+            **{name: told[name] for name in ("buyer", "until", "note", "asked")},
             "deposit": deposit or None,
         }
 

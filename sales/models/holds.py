@@ -11,19 +11,24 @@ from inventory.models.ledger import LedgerRow
 from nursery.fields import MoneyField
 from sales.models.buyers import Buyer
 from sales.models.payments import Payment
+from sales.models.requests import PlantRequest
 
 
 class Hold(models.Model):
     """Plants promised to one buyer until the end of a day.
 
     That day frees them by itself: nothing is written when it passes. `until` and the
-    numbers of the lines change only through a `HoldChange`, which can be undone.
+    numbers of the lines change only through a `HoldChange`, which can be undone. `asked` is
+    the request of the web list that it answers, where one did.
     """
 
     buyer = models.ForeignKey(Buyer, models.PROTECT, related_name="holds")
     made_on = models.DateField()
     until = models.DateField(db_index=True)
     note = models.TextField(blank=True)
+    asked = models.ForeignKey(
+        PlantRequest, models.PROTECT, null=True, blank=True, related_name="holds"
+    )
 
     class Meta:
         ordering = ["until", "pk"]

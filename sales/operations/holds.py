@@ -1,7 +1,7 @@
 """Promise plants to a buyer, change the promise, hand the plants over."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from datetime import date
 from decimal import Decimal
 from uuid import UUID, uuid5
@@ -9,7 +9,16 @@ from uuid import UUID, uuid5
 from inventory.models import Container, Lot, Plant
 from inventory.operations.posting import ledger_held
 from sales.errors import SaleRefused
-from sales.models import Buyer, Document, Hold, HoldChange, HoldLine, HoldNumber, Payment
+from sales.models import (
+    Buyer,
+    Document,
+    Hold,
+    HoldChange,
+    HoldLine,
+    HoldNumber,
+    Payment,
+    PlantRequest,
+)
 from sales.operations.deposits import take_deposit
 from sales.operations.pay import undo_payment
 from sales.operations.promise_room import refuse_too_many
@@ -52,36 +61,32 @@ def hold(
     request_id: UUID,
     note: str = "",
     deposit: DepositPaid | None = None,
+    asked: PlantRequest | None = None,
     by=None,
 ) -> Hold:
     """Keep plants for a buyer until the end of a day; where they still grow, order them ahead.
 
-    A deposit goes onto the buyer's account, and off it again where the hold is undone.
-    Raises SaleRefused for no plants, a day before `on`, where too few plants are free, or
-    expected in time, and what `take_deposit` refuses.
+    It answers the request `asked`, which then no longer waits. A deposit goes onto the
+    buyer's account, and off it again where the hold is undone. Raises SaleRefused for no
+    plants, a day before `on`, where too few plants are free, or expected in time, and what
+    `take_deposit` refuses.
     """
     with ledger_held():
         done = HoldChange.objects.filter(request_id=request_id).first()
         if done:
             return done.hold
         _refuse_past(until, on)
-        wanted = list(wanted)
-        if not wanted:
-            raise SaleRefused("Choose at least one plant to hold.", field="quantity")
+        wanted = _some(wanted)
         before = promised(on, {one.plant.pk for one in wanted})
-        made = Hold.objects.create(buyer=buyer.kept, made_on=on, until=until, note=note)
+        made = Hold.objects.create(
+            buyer=buyer.kept, made_on=on, until=until, note=note, asked=asked
+        )
         numbers = {_new_line(made, one, on): one.quantity for one in wanted}
         _write_change(made, until, numbers, request_id, by)
         refuse_too_many(made, before, on)
         if deposit:
-            take_deposit(
-                hold=made,
-                amount=deposit.amount,
-                method=deposit.method,
-                on=on,
-                request_id=_of_deposit(request_id),
-                by=by,
-            )
+            one = _of_deposit(request_id)
+            take_deposit(hold=made, **asdict(deposit), on=on, request_id=one, by=by)
         return made
 
 
@@ -102,9 +107,7 @@ def add_to_hold(
             raise SaleRefused(
                 f"{held} ended on {day_words(held.until)}. Keep it longer first, or make a new one."
             )
-        wanted = list(wanted)
-        if not wanted:
-            raise SaleRefused("Choose at least one plant to hold.", field="quantity")
+        wanted = _some(wanted)
         before = promised(on, _plants_of(held) | {one.plant.pk for one in wanted})
         numbers = {_new_line(held, one, on): one.quantity for one in wanted}
         change = _write_change(held, held.until, numbers, request_id, by)
@@ -287,6 +290,13 @@ def _write_change(held, until, numbers, request_id, by, reverses=None):
     Hold.objects.filter(pk=held.pk).update(until=until)
     held.until = until
     return change
+
+
+def _some(wanted):
+    wanted = list(wanted)
+    if not wanted:
+        raise SaleRefused("Choose at least one plant to hold.", field="quantity")
+    return wanted
 
 
 def _refuse_past(until, on):

@@ -4,12 +4,12 @@ from dataclasses import dataclass
 from datetime import date
 from urllib.parse import quote, urlencode
 
-from django.db.models import QuerySet, Sum
+from django.db.models import Exists, OuterRef, QuerySet, Sum
 from django.urls import reverse
 
 from inventory.models import Nursery
 from sales.documents.words import say, speaking
-from sales.models import Buyer, PlantRequest, RequestedPlants
+from sales.models import Buyer, Hold, HoldLine, PlantRequest, RequestedPlants
 from sales.queries.room import Room, rooms_for
 
 
@@ -26,13 +26,24 @@ class AskedLine:
 
 
 def listed_requests() -> QuerySet:
-    """Return the requests with the number of plants each asks for, the newest first."""
-    return PlantRequest.objects.annotate(plants=Sum("lines__quantity")).select_related("buyer")
+    """Return the requests with the number of plants each asks for, the newest first.
+
+    Each is `is_held` while a hold made for it is not let go of.
+    """
+    held = HoldLine.objects.filter(hold__asked=OuterRef("pk"), quantity__gt=0)
+    rows = PlantRequest.objects.annotate(plants=Sum("lines__quantity"), is_held=Exists(held))
+    return rows.select_related("buyer")
 
 
 def open_requests() -> QuerySet:
     """Return the requests that wait for an answer, the oldest first."""
-    return listed_requests().filter(is_put_away=False).order_by("received_at", "pk")
+    rows = listed_requests().filter(is_put_away=False, is_held=False)
+    return rows.order_by("received_at", "pk")
+
+
+def holds_of(asked: PlantRequest) -> QuerySet:
+    """Return the holds made for a request that are not let go of."""
+    return Hold.objects.filter(asked=asked, lines__quantity__gt=0).distinct()
 
 
 def lines_of(asked: PlantRequest, on: date) -> list[AskedLine]:
@@ -58,7 +69,7 @@ def buyer_of(asked: PlantRequest) -> Buyer | None:
 def hold_url(lines: list[AskedLine], asked: PlantRequest, buyer: Buyer | None) -> str:
     """Return the address of a hold with all that was asked for filled in."""
     numbers: dict[str, int] = {}
-    state = {"note": f"{asked}, {asked.name}"}
+    state = {"asked": asked.pk}
     for line in lines:
         key = f"{line.row.plant_id}-{line.row.container_id}"
         numbers[f"n-{key}"] = numbers.get(f"n-{key}", 0) + line.row.quantity

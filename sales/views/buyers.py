@@ -99,7 +99,7 @@ def buyer(request: HttpRequest, pk: int) -> HttpResponse:
 @require_http_methods(["GET", "POST"])
 @may_write_down
 def buyer_add(request: HttpRequest) -> HttpResponse:
-    """Write down a new buyer."""
+    """Write down a new buyer; from a request of the web list, go back to it."""
     known = {name: request.GET.get(name, "") for name in ("name", "email", "phone")}
     form = BuyerForm(request.POST or None, initial=known)
     near = alike(form["name"].value() or "")
@@ -114,6 +114,9 @@ def buyer_add(request: HttpRequest) -> HttpResponse:
         else:
             messages.success(request, f"{added} is written down.")
             _ask_whether_same(request, added)
+            asked = request.GET.get("asked", "")
+            if asked.isdigit():
+                return go_to(request, "sales:request", asked)
             return go_to(request, "sales:buyer", added.pk)
     context = {"place": "buyers", "form": form, "alike": near}
     return render(request, "sales/buyer_form.html", context)

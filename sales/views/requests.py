@@ -19,6 +19,7 @@ from sales.queries.requests import (
     answer_url,
     buyer_of,
     hold_url,
+    holds_of,
     lines_of,
     listed_requests,
     open_requests,
@@ -34,6 +35,7 @@ may_change = permission_required("sales.change_plantrequest", raise_exception=Tr
 def request_list(request: HttpRequest) -> HttpResponse:
     """Show who asked for what; those put away where asked for."""
     shows_all = bool(request.GET.get("all"))
+    waiting = open_requests().count()
     return list_page(
         request,
         RequestTable,
@@ -42,8 +44,8 @@ def request_list(request: HttpRequest) -> HttpResponse:
         context={
             "place": "sell",
             "shows_all": shows_all,
-            "waiting": open_requests().count(),
-            "put_away": PlantRequest.objects.filter(is_put_away=True).count(),
+            "waiting": waiting,
+            "done_with": PlantRequest.objects.count() - waiting,
             "list": public_list(),
         },
         export_name="requests",
@@ -56,11 +58,12 @@ def request_page(request: HttpRequest, pk: int) -> HttpResponse:
     """Show one request: who asks, for what, what is free of it, and how to answer."""
     asked = get_object_or_404(PlantRequest.objects.select_related("buyer"), pk=pk)
     lines, buyer = lines_of(asked, timezone.localdate()), buyer_of(asked)
-    known = {"name": asked.name, "email": asked.email, "phone": asked.phone}
+    known = {"name": asked.name, "email": asked.email, "phone": asked.phone, "asked": pk}
     context = {
         "place": "sell",
         "asked": asked,
         "lines": lines,
+        "holds": list(holds_of(asked)),
         "buyer": buyer,
         "hold_url": hold_url(lines, asked, buyer) if lines else "",
         "answer_url": answer_url(asked, lines) if asked.email else "",
