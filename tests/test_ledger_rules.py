@@ -35,6 +35,7 @@ from sales.models import (
     DocumentLine,
     Payment,
 )
+from tests.calendar_rules import CALENDAR_RULES
 from tests.conftest import ledger_tables
 from tests.factories import (
     DAY,
@@ -205,6 +206,7 @@ REFUSED = {
     **LABEL_RULES,
     **PUBLIC_RULES,
     **PHOTO_RULES,
+    **CALENDAR_RULES,
     "inventory_operation_undo_names_what_it_reverses": lambda lot: operation(kind="undo"),
     "inventory_movement_quantity_is_positive": lambda lot: movement(lot, quantity=0),
     "inventory_movement_between_lots_only_when_moved": lambda lot: movement(lot, kind="moved"),

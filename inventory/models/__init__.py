@@ -1,6 +1,7 @@
 """The nouns of the nursery, one file a family."""
 
 from inventory.models.bills import Bill, BillShare, PaidAhead
+from inventory.models.calendar_link import CalendarLink
 from inventory.models.closing import Closing
 from inventory.models.import_draft import ImportDraft
 from inventory.models.kept import Carried, LotBalance, UncarriedCost
@@ -23,6 +24,7 @@ __all__ = [
     "Batch",
     "Bill",
     "BillShare",
+    "CalendarLink",
     "Carried",
     "Closing",
     "Container",

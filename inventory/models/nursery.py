@@ -1,5 +1,7 @@
 """The nursery itself."""
 
+from uuid import uuid4
+
 from django.db import models
 from django.db.models import Q
 
@@ -12,7 +14,8 @@ class Nursery(Letterhead):
     """The business this ledger belongs to. There is one row.
 
     `cash_step` is the smallest amount paid in cash; empty as is usual for the currency.
-    `counted_for_price` says which plants make up the number of a price "from 10".
+    `counted_for_price` says which plants make up the number of a price "from 10". Of
+    `calendar_id` the names of what stands in its calendars are made, which no other's have.
     """
 
     class Units(models.TextChoices):
@@ -34,6 +37,7 @@ class Nursery(Letterhead):
         default=True, help_text="Whether what plants cost is shown with the grower's own time."
     )
     demo = models.BooleanField(default=False, editable=False)
+    calendar_id = models.UUIDField(default=uuid4, editable=False)
 
     class Meta:
         verbose_name_plural = "nurseries"

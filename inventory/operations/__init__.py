@@ -3,6 +3,12 @@
 from inventory.operations.begin import begin
 from inventory.operations.bills import enter_bill, undo_bill
 from inventory.operations.bring_in import Standing, bring_in, bring_in_draft
+from inventory.operations.calendar_links import (
+    make_calendar_link,
+    renew_calendar_link,
+    restart_calendar_link,
+    stop_calendar_link,
+)
 from inventory.operations.closing import close_period, reopen
 from inventory.operations.grow import blend, move, pot_up
 from inventory.operations.import_drafts import (
@@ -35,15 +41,19 @@ __all__ = [
     "enter_bill",
     "forget_draft",
     "keep_draft",
+    "make_calendar_link",
     "match_columns",
     "move",
     "pay_ahead",
     "pot_up",
     "put_photo_back",
     "remove_photo",
+    "renew_calendar_link",
     "reopen",
+    "restart_calendar_link",
     "reverse",
     "root_count",
+    "stop_calendar_link",
     "take_out",
     "undo_bill",
     "undo_paid_ahead",
