@@ -80,11 +80,14 @@ def test_inventory_does_not_know_that_sales_exist(path):
     assert "sales" not in packages_of(path)
 
 
-@pytest.mark.parametrize("path", sources_under("inventory/costing"), ids=str)
-def test_cost_arithmetic_knows_no_django(path):
+@pytest.mark.parametrize(
+    "path", sources_under("inventory/costing", "inventory/statistics"), ids=str
+)
+def test_arithmetic_knows_no_django(path):
+    room = f"inventory.{path.parts[1]}"
     assert "django" not in packages_of(path)
-    rooms = {name for name in imports_of(path) if name.partition(".")[0] in OUR_APPS}
-    assert all(name.startswith("inventory.costing") for name in rooms), rooms
+    ours = {name for name in imports_of(path) if name.partition(".")[0] in OUR_APPS}
+    assert all(name.startswith(room) for name in ours), ours
 
 
 @pytest.mark.parametrize(
