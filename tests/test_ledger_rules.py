@@ -35,7 +35,7 @@ from sales.models import (
     DocumentLine,
     Payment,
 )
-from tests.calendar_rules import CALENDAR_RULES
+from tests.all_rules import RULES
 from tests.conftest import ledger_tables
 from tests.factories import (
     DAY,
@@ -46,14 +46,10 @@ from tests.factories import (
     lot_holding,
     sell_from,
 )
-from tests.hold_rules import HOLD_RULES, hold_and_hand_over
-from tests.label_rules import LABEL_RULES
-from tests.photo_rules import PHOTO_RULES
-from tests.price_rules import PRICE_RULES
-from tests.public_rules import PUBLIC_RULES
-from tests.stand_rules import STAND_RULES, a_day_at_the_stand
-from tests.supply_rules import SUPPLY_RULES, use_up
-from tests.tax_rules import TAX_RULES
+from tests.hold_rules import hold_and_hand_over
+from tests.method_rules import done
+from tests.stand_rules import a_day_at_the_stand
+from tests.supply_rules import use_up
 
 pytestmark = pytest.mark.django_db
 
@@ -69,6 +65,7 @@ TABLES = [
     "inventory_closing",
     "inventory_supplyentry",
     "inventory_workentry",
+    "inventory_stepdone",
     "sales_document",
     "sales_documentline",
     "sales_documenttax",
@@ -99,6 +96,7 @@ def ledger():
     operations.enter_bill(category="heat", request_id=uuid4(), **one_day)
     shared(PaidAhead)
     use_up(lot)
+    done(lot)
     hold_and_hand_over(lot)
     a_day_at_the_stand(lot)
     close_period(last_day=DAY - timedelta(days=100), request_id=uuid4())
@@ -198,15 +196,7 @@ def twice(make):
 
 
 REFUSED = {
-    **PRICE_RULES,
-    **SUPPLY_RULES,
-    **TAX_RULES,
-    **HOLD_RULES,
-    **STAND_RULES,
-    **LABEL_RULES,
-    **PUBLIC_RULES,
-    **PHOTO_RULES,
-    **CALENDAR_RULES,
+    **RULES,
     "inventory_operation_undo_names_what_it_reverses": lambda lot: operation(kind="undo"),
     "inventory_movement_quantity_is_positive": lambda lot: movement(lot, quantity=0),
     "inventory_movement_between_lots_only_when_moved": lambda lot: movement(lot, kind="moved"),

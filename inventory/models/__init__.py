@@ -7,7 +7,8 @@ from inventory.models.import_draft import ImportDraft
 from inventory.models.kept import Carried, LotBalance, UncarriedCost
 from inventory.models.ledger import CostEntry, Count, Movement, Operation, Placement
 from inventory.models.losses import ExpectedLoss, LossCause
-from inventory.models.lots import Batch, Lot
+from inventory.models.lots import Batch, HormoneForm, Lot, Wood
+from inventory.models.methods import BenchNote, Method, MethodStep, StepDone
 from inventory.models.nursery import Nursery
 from inventory.models.photos import Photo
 from inventory.models.plants import Container, Place, Plant, StockPlant
@@ -22,6 +23,7 @@ from inventory.models.supplies import (
 
 __all__ = [
     "Batch",
+    "BenchNote",
     "Bill",
     "BillShare",
     "CalendarLink",
@@ -31,10 +33,13 @@ __all__ = [
     "CostEntry",
     "Count",
     "ExpectedLoss",
+    "HormoneForm",
     "ImportDraft",
     "LossCause",
     "Lot",
     "LotBalance",
+    "Method",
+    "MethodStep",
     "Movement",
     "Nursery",
     "Operation",
@@ -46,9 +51,11 @@ __all__ = [
     "Plant",
     "Recipe",
     "RecipeLine",
+    "StepDone",
     "StockPlant",
     "Supply",
     "SupplyEntry",
     "UncarriedCost",
+    "Wood",
     "WorkEntry",
 ]

@@ -6,8 +6,32 @@ from django.db.models import Q
 from inventory.models.plants import Container, Plant, StockPlant
 
 
+class Wood(models.TextChoices):
+    """What plants are begun from: the kind of cutting, or what else."""
+
+    SOFTWOOD = "softwood", "softwood cuttings"
+    SEMI = "semi", "semi-hardwood cuttings"
+    HARDWOOD = "hardwood", "hardwood cuttings"
+    SEED = "seed", "seed"
+    DIVISION = "division", "division"
+
+
+class HormoneForm(models.TextChoices):
+    """How a rooting hormone is put on."""
+
+    DIP = "dip", "quick dip"
+    SOAK = "soak", "long soak"
+    TALC = "talc", "powder"
+    GEL = "gel", "gel"
+    SPRAY = "spray", "spray on the leaves"
+
+
 class Batch(models.Model):
-    """A beginning: cuttings stuck, seed sown, a division, liners, or opening stock."""
+    """A beginning: cuttings stuck, seed sown, a division, liners, or opening stock.
+
+    `treatment` says in words what the fields from `wood` to `bottom_heat_c` say each by
+    itself, where they are said. `method` is how it is raised; its steps become due by it.
+    """
 
     class Kind(models.TextChoices):
         STICK = "stick", "cuttings stuck"
@@ -28,6 +52,18 @@ class Batch(models.Model):
         blank=True,
         help_text="Hormone and strength, wounding, medium. The product's label is the law.",
     )
+    method = models.ForeignKey(
+        "Method", models.PROTECT, null=True, blank=True, related_name="batches"
+    )
+    wood = models.CharField(max_length=8, choices=Wood, blank=True)
+    hormone = models.CharField(max_length=60, blank=True)
+    hormone_form = models.CharField(max_length=5, choices=HormoneForm, blank=True)
+    hormone_ppm = models.PositiveIntegerField(null=True, blank=True)
+    medium = models.CharField(max_length=60, blank=True)
+    bottom_heat_c = models.DecimalField(max_digits=4, decimal_places=1, null=True, blank=True)
+    taken_by = models.ForeignKey(
+        "Person", models.PROTECT, null=True, blank=True, related_name="batches_taken"
+    )
     note = models.TextField(blank=True)
 
     class Meta:
@@ -35,9 +71,24 @@ class Batch(models.Model):
         ordering = ["-started_on", "code"]
         constraints = [
             models.CheckConstraint(
+                name="inventory_batch_wood_is_known", condition=Q(wood__in=["", *Wood.values])
+            ),
+            models.CheckConstraint(
+                name="inventory_batch_hormone_form_is_known",
+                condition=Q(hormone_form__in=["", *HormoneForm.values]),
+            ),
+            models.CheckConstraint(
+                name="inventory_batch_strength_is_possible",
+                condition=Q(hormone_ppm__isnull=True) | Q(hormone_ppm__range=(1, 1_000_000)),
+            ),
+            models.CheckConstraint(
+                name="inventory_batch_heat_is_possible",
+                condition=Q(bottom_heat_c__isnull=True) | Q(bottom_heat_c__range=(1, 60)),
+            ),
+            models.CheckConstraint(
                 name="inventory_batch_kind_is_known",
                 condition=Q(kind__in=["stick", "sow", "divide", "receive", "opening"]),
-            )
+            ),
         ]
 
     def __str__(self):

@@ -6,6 +6,7 @@ from django.db import models
 from django.db.models import Q
 
 from inventory.models.letterhead import Letterhead, Paper
+from inventory.models.yearly import no_day_or_one
 from nursery.cash import usual_step
 from nursery.fields import MoneyField
 
@@ -16,6 +17,7 @@ class Nursery(Letterhead):
     `cash_step` is the smallest amount paid in cash; empty as is usual for the currency.
     `counted_for_price` says which plants make up the number of a price "from 10". Of
     `calendar_id` the names of what stands in its calendars are made, which no other's have.
+    The frosts are the days of the year about which the last and the first one usually come.
     """
 
     class Units(models.TextChoices):
@@ -33,6 +35,10 @@ class Nursery(Letterhead):
     counted_for_price = models.CharField(max_length=4, choices=Counted, default=Counted.LINE)
     season_start_month = models.PositiveSmallIntegerField(default=4)
     season_end_month = models.PositiveSmallIntegerField(default=9)
+    last_frost_month = models.PositiveSmallIntegerField(null=True, blank=True)
+    last_frost_day = models.PositiveSmallIntegerField(null=True, blank=True)
+    first_frost_month = models.PositiveSmallIntegerField(null=True, blank=True)
+    first_frost_day = models.PositiveSmallIntegerField(null=True, blank=True)
     counts_own_time = models.BooleanField(
         default=True, help_text="Whether what plants cost is shown with the grower's own time."
     )
@@ -47,6 +53,13 @@ class Nursery(Letterhead):
             models.CheckConstraint(
                 name="inventory_nursery_season_months_exist",
                 condition=Q(season_start_month__range=(1, 12)) & Q(season_end_month__range=(1, 12)),
+            ),
+            *(
+                models.CheckConstraint(
+                    name=f"inventory_nursery_{frost}_is_a_day",
+                    condition=no_day_or_one(frost),
+                )
+                for frost in ("last_frost", "first_frost")
             ),
             models.CheckConstraint(
                 name="inventory_nursery_cash_step_is_not_negative",

@@ -1,14 +1,21 @@
 """What is grown, in what, where, and from which parents."""
 
+from datetime import date
+
 from django.db import models
 from django.db.models import Q
 
 from inventory.habits import Habit, guessed_habit
 from inventory.names import clean_name, search_key
+from nursery.fields import MoneyField
 
 
 class Plant(models.Model):
-    """A kind of plant, named by the cultivated-plant code."""
+    """A kind of plant, named by the cultivated-plant code.
+
+    `propagation_right` holds through the day `patent_expires`; with no day it does not end.
+    `royalty` is what one propagated plant costs under the `licence`.
+    """
 
     name = models.CharField(max_length=120, unique=True)
     search_key = models.CharField(max_length=160, unique=True, editable=False)
@@ -19,13 +26,22 @@ class Plant(models.Model):
         help_text="A caution for buyers and staff, printed on documents. Ask a poison "
         "centre or extension office where unsure.",
     )
+    regulated = models.CharField(
+        max_length=200,
+        blank=True,
+        help_text="Quarantine, invasive or protected: what the plant-health office asks. "
+        "Rules differ by place: check with it.",
+    )
     propagation_right = models.CharField(
         max_length=120,
         blank=True,
         help_text="Patent or breeder's right and the licence held. Propagating a "
         "protected plant needs its owner's leave.",
     )
+    right_filed_on = models.DateField(null=True, blank=True)
     patent_expires = models.DateField(null=True, blank=True)
+    licence = models.CharField(max_length=120, blank=True)
+    royalty = MoneyField(null=True, blank=True)
     habit = models.CharField(
         max_length=10,
         choices=Habit,
@@ -40,7 +56,18 @@ class Plant(models.Model):
             models.CheckConstraint(
                 name="inventory_plant_habit_is_known",
                 condition=Q(habit__in=["", *Habit.values]),
-            )
+            ),
+            models.CheckConstraint(
+                name="inventory_plant_royalty_is_not_negative",
+                condition=Q(royalty__isnull=True) | Q(royalty__gte=0),
+            ),
+            models.CheckConstraint(
+                name="inventory_plant_right_ends_after_it_was_filed",
+                condition=Q(right_filed_on__isnull=True)
+                | Q(patent_expires__isnull=True)
+                | Q(patent_expires__gt=models.F("right_filed_on")),
+                violation_error_message="A right ends after it was filed.",
+            ),
         ]
 
     def __str__(self):
@@ -50,6 +77,11 @@ class Plant(models.Model):
         self.name = clean_name(self.name)
         self.search_key = search_key(self.name)
         super().save(*args, **kwargs)
+
+    def right_on(self, on: date) -> str:
+        """Return the right that keeps others from propagating it on a day; its last counts."""
+        is_over = self.patent_expires is not None and self.patent_expires < on
+        return "" if is_over else self.propagation_right
 
     @property
     def drawing(self) -> str:
