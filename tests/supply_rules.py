@@ -1,4 +1,4 @@
-"""What the database refuses of supplies, recipes, people and spacing, each by the rule's name."""
+"""What the database refuses of supplies, recipes, people, room and targets, by the rule's name."""
 
 from collections.abc import Callable
 from decimal import Decimal
@@ -12,6 +12,7 @@ from inventory.models import (
     RecipeLine,
     Supply,
     SupplyEntry,
+    Target,
     WorkEntry,
 )
 from inventory.operations import add_cost
@@ -54,6 +55,11 @@ def two_recipes(lot: Lot, **more) -> None:
         recipe(lot, **more)
 
 
+def target(lot: Lot, **more) -> Target:
+    facts = {"plant": lot.plant, "container": lot.container, "quantity": 9, "ready_by": DAY}
+    return Target.objects.create(**facts | {"request_id": uuid4()} | more)
+
+
 SUPPLY_RULES: dict[str, Callable[[Lot], object]] = {
     "inventory_supply_category_is_known": lambda lot: supply(category="gold"),
     "inventory_supply_settles_by_less_than_all": lambda lot: supply(settling_percent=100),
@@ -78,4 +84,6 @@ SUPPLY_RULES: dict[str, Callable[[Lot], object]] = {
     "inventory_container_spacing_is_no_less_than_its_width": lambda lot: Container.objects.filter(
         pk=lot.container_id
     ).update(footprint_cm=20, spacing_cm=19),
+    "inventory_target_wants_plants": lambda lot: target(lot, quantity=0),
+    "inventory_target_assurance_is_known": lambda lot: target(lot, assurance=85),
 }

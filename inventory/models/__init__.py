@@ -20,6 +20,7 @@ from inventory.models.supplies import (
     SupplyEntry,
     WorkEntry,
 )
+from inventory.models.targets import Target
 
 __all__ = [
     "Batch",
@@ -55,6 +56,7 @@ __all__ = [
     "StockPlant",
     "Supply",
     "SupplyEntry",
+    "Target",
     "UncarriedCost",
     "Wood",
     "WorkEntry",

@@ -23,17 +23,25 @@ from inventory.operations.lose import Loss, count, root_count, write_off
 from inventory.operations.paid_ahead import charge_part, pay_ahead, undo_paid_ahead
 from inventory.operations.photos import add_photo, put_photo_back, remove_photo
 from inventory.operations.reverse import reverse
+from inventory.operations.targets import (
+    add_target,
+    change_target,
+    put_target_back,
+    remove_target,
+)
 
 __all__ = [
     "Loss",
     "Standing",
     "add_cost",
     "add_photo",
+    "add_target",
     "answer_draft",
     "begin",
     "blend",
     "bring_in",
     "bring_in_draft",
+    "change_target",
     "charge_part",
     "choose_sheet",
     "close_period",
@@ -47,7 +55,9 @@ __all__ = [
     "pay_ahead",
     "pot_up",
     "put_photo_back",
+    "put_target_back",
     "remove_photo",
+    "remove_target",
     "renew_calendar_link",
     "reopen",
     "restart_calendar_link",
