@@ -34,7 +34,7 @@ _SIGN_BETWEEN_WORDS = re.compile(rf"(?<!\d)\s*{HYBRID_SIGN}\s*(?!\d)")
 _APOSTROPHE = re.compile(rf"(?<=\w)[{re.escape(SINGLE_QUOTES)}](?=\w)")
 _UNSPACED_QUOTE = re.compile(rf"(?<=\w)[{re.escape(DOUBLE_QUOTES)}](?=\w)")
 
-_JOINING_WORDS = (
+JOINING_WORDS = (
     "a an and au aux das de del den der des di die du el en et for in la le les of on the to "
     "und van von vom zu à"
 )
@@ -240,7 +240,7 @@ def _leading_epithet(text: str) -> str:
     for index, word in enumerate(words[1:], start=1):
         if word[0].isupper() or word[0].isdigit():
             last = index
-        elif word not in _JOINING_WORDS.split():
+        elif word not in JOINING_WORDS.split():
             break
     return " ".join(words[: last + 1]).rstrip(",;")
 

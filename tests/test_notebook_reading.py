@@ -39,6 +39,9 @@ def names(*spellings, known=(), answers=None):
         ("buxus semprevirens", "Buxus sempervirens"),
         ("juniperus hor. wiltonii", "Juniperus horizontalis 'Wiltonii'"),
         ("Taxus media Hicksii", "Taxus ×media 'Hicksii'"),
+        ("ILEX VERTICILLATA 'RED SPRITE'", "Ilex verticillata 'Red Sprite'"),
+        ("Rosa 'cloth of gold'", "Rosa 'Cloth of Gold'"),
+        ("Rosa 'DVP'", ""),
         ("Boxwood mixed", ""),
         ("Thuja 1", ""),
     ],
@@ -71,6 +74,16 @@ def test_a_misspelt_plant_is_offered_the_nearest_and_never_changed_silently():
 
     assert reading.is_open and reading.name == "Thuja occidentalis 'Smargd'"
     assert reading.offers == ("Thuja occidentalis 'Smaragd'",)
+
+
+def test_spellings_of_one_name_count_together_and_need_no_word_where_one_is_right():
+    loose, misspelt = ["cornus alba elegantissima"] * 4, ["Cornus alba 'Elegantisima'"] * 4
+    readings = names(*loose, *misspelt, "Cornus alba 'Elegantissima'", "Cornus 'Elegantissima'")
+    right = "Cornus alba 'Elegantissima'"
+
+    assert readings[loose[0]].name == right and not readings[loose[0]].is_open
+    assert readings[misspelt[0]].offers[0] == right
+    assert readings["Cornus 'Elegantissima'"].offers[0] == right
 
 
 def test_of_two_new_names_the_rarer_is_asked_about_and_numbers_keep_them_apart():

@@ -175,8 +175,6 @@ def answers_in(data, notebook: Notebook) -> tuple[dict, dict]:
     for question in notebook.questions:
         written = data.get(f"{question.name}-other", "").strip()[:LONGEST_ANSWER]
         chosen = data.get(question.name, "")
-        if "take_all" in data and question.kind == "plant":
-            chosen = question.offers[0][0]
         if question.is_free and written:
             answers[question.kind][question.spelling] = written
         elif chosen in dict(question.offers):

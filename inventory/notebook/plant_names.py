@@ -10,13 +10,13 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from difflib import get_close_matches
 
-from inventory.names import clean_name, parts, search_key
+from inventory.names import JOINING_WORDS, clean_name, parts, search_key
 from inventory.notebook.vocabulary import GENERA
 
 NEAR_GENUS, NEAR_SPECIES, NEAR_NAME = 0.8, 0.78, 0.86
 MOST_COMPARED = 150
 MOST_SEARCHED = 1_000
-LETTERS_OF_A_WORD = 3
+LETTERS_OF_A_WORD, LETTERS_OF_A_SHOUT = 3, 5
 _NOT_NAMED_SO = re.compile(r"\d|[#/,;()]|\b(?:var|subsp|ssp|f|sp|spp)\.")
 
 
@@ -37,7 +37,8 @@ class PlantNames:
     """Readings of all spellings of a file, each worked out once.
 
     `known` are the ledger's plants, {search key: name}; `answers` what the grower said,
-    {spelling: name}. Of two new names that are near each other, the rarer is asked about.
+    {spelling: name}. Spellings that stand for one name count together: of two new names that
+    are near each other, the rarer is asked about.
     """
 
     def __init__(
@@ -55,23 +56,39 @@ class PlantNames:
             self._list(key, name)
         self.readings: dict[str, Reading] = {}
         self.searched = 0
-        for spelling, _ in sorted(spellings.items(), key=lambda one: (-one[1], one[0])):
+        self.by_codes = {spelling: by_the_codes(spelling) for spelling in spellings}
+        self.written_well: dict[str, str] = {}
+        rows = Counter()
+        for spelling, number in spellings.items():
+            rows[self._key(spelling)] += number
+            if not self.by_codes[spelling]:
+                self.written_well.setdefault(search_key(spelling), clean_name(spelling))
+        for spelling in sorted(
+            spellings, key=lambda one: (-rows[self._key(one)], -spellings[one], one)
+        ):
             self.readings[spelling] = self._read(spelling, answers.get(spelling, ""))
+
+    def _key(self, spelling):
+        return search_key(self.by_codes[spelling] or spelling)
 
     def _read(self, spelling, answer):
         if answer:
             return self._settled(answer)
-        key = search_key(spelling)
-        if key in self.known:
-            return Reading(self.known[key])
+        same = self.known.get(search_key(spelling))
+        if same:
+            return Reading(same)
         if spelling.casefold() in self.common:
             return Reading(spelling, (self.common[spelling.casefold()],))
-        written = clean_name(spelling)
-        by_codes = by_the_codes(spelling)
+        key, written, by_codes = self._key(spelling), clean_name(spelling), self.by_codes[spelling]
+        well = self.written_well.get(search_key(spelling))
         full = self._of_that_cultivar(by_codes or written)
-        offers = dict.fromkeys(filter(None, (full, self._near(key), by_codes)))
+        offers = dict.fromkeys(filter(None, (full, self._near(key), not well and by_codes)))
         offers.pop(written, None)
-        return Reading(written, tuple(offers)) if offers else self._settled(written)
+        if not offers:
+            return self._settled(well or written)
+        if not well and key not in self.names and next(iter(offers)) == by_codes:
+            self._list(key, by_codes)
+        return Reading(written, tuple(offers))
 
     def _settled(self, name):
         key = search_key(name)
@@ -134,11 +151,12 @@ def by_the_codes(text: str) -> str:
         and (rest[0].endswith(".") or _may_be_species(rest[0], rest[1:], written))
     ):
         return ""
-    cultivar = written.cultivar or " ".join(map(_capital, rest))
+    cultivar = _capitals(written.cultivar or " ".join(rest))
     if written.cultivar and rest:
         return ""
     quoted = f"'{cultivar}'" if cultivar else ""
-    return clean_name(" ".join(filter(None, (genus, species, quoted))))
+    right = clean_name(" ".join(filter(None, (genus, species, quoted))))
+    return "" if right == clean_name(text) else right
 
 
 def _may_be_species(word, further, written):
@@ -159,6 +177,19 @@ def _looked_up(word: str, names: Iterable[str], cutoff: float) -> str:
         return ""
     near = get_close_matches(wanted, plain, n=1, cutoff=cutoff)
     return plain[near[0]] if near else ""
+
+
+def _capitals(epithet: str) -> str:
+    """Begin each word of an epithet with a capital, but joining words (ICNCP, 9th edition).
+
+    Words with capitals of their own stay, unless all of it is shouted: 'DVP' may be a name,
+    'SMARAGD' is none.
+    """
+    if epithet.isupper() and len(epithet) >= LETTERS_OF_A_SHOUT:
+        epithet = epithet.lower()
+    first, *others = epithet.split(" ")
+    later = (word if word in JOINING_WORDS.split() else _capital(word) for word in others)
+    return " ".join((_capital(first), *later))
 
 
 def _capital(word: str) -> str:

@@ -114,7 +114,6 @@ def notebook_rows(request: HttpRequest, key: UUID) -> HttpResponse:
         "show": show,
         "questions": asked_once,
         "more_questions": len(found.questions) - len(asked_once),
-        "has_suggestions": any(question.kind == "plant" for question in asked_once),
         "page": Paginator(lines, PER_PAGE).get_page(request.GET.get("page")),
         "plants": sum(row.quantity for row in found.standing),
         "cost": sum(row.amount or 0 for row in found.standing),
