@@ -6,16 +6,19 @@ from django.contrib import messages
 from django.contrib.auth.decorators import permission_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
-from django.views.decorators.http import require_http_methods, require_safe
+from django.urls import reverse
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from inventory.errors import LedgerError
 from inventory.forms.nursery import NurseryForm
 from inventory.models import Nursery
-from inventory.operations.nursery import change_nursery
+from inventory.operations.nursery import change_nursery, show_first_season
 from inventory.queries.entries import latest_entries
 from nursery.context import current_nursery
+from nursery.first_season import first_season
 from nursery.http import go_to
 from nursery.today import groups_to_do, on_hand_by_container
+from nursery.undo import offer_undo
 
 SETTINGS = (
     "name",
@@ -32,15 +35,35 @@ SETTINGS = (
 @require_safe
 def today(request: HttpRequest) -> HttpResponse:
     """Show what is on hand, what needs doing and what was entered last."""
-    on = date.today()
+    on, nursery = date.today(), current_nursery()
     context = {
         "place": "today",
         "today": on,
         "on_hand": on_hand_by_container(),
-        "groups": groups_to_do(on, current_nursery()),
+        "groups": groups_to_do(on, nursery),
         "entries": latest_entries(),
+        "season": first_season(nursery) if nursery.shows_first_season else None,
     }
     return render(request, "today.html", context)
+
+
+@require_safe
+def first_season_page(request: HttpRequest) -> HttpResponse:
+    """Show the steps of a first year, and which of them the ledger knows to be done."""
+    nursery = current_nursery()
+    context = {"season": first_season(nursery), "is_put_away": not nursery.shows_first_season}
+    return render(request, "first_season.html", context)
+
+
+@require_POST
+@permission_required("inventory.change_nursery", raise_exception=True)
+def put_first_season(request: HttpRequest, shown: bool) -> HttpResponse:
+    """Put the steps of a first year away, or back on Today."""
+    show_first_season(shown=shown)
+    if not shown:
+        text = "The first season is put away. It stays under Help."
+        offer_undo(request, text, reverse("first-season-back"))
+    return go_to(request, "today")
 
 
 @require_http_methods(["GET", "POST"])

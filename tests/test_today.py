@@ -34,8 +34,8 @@ def test_today_asks_for_a_login(client):
 def test_an_empty_ledger_says_how_to_begin(grower):
     text = page(grower)
 
-    assert "Enter the plants you have" in text
-    assert "Stick cuttings" in text
+    assert "Name the places where plants stand" in text
+    assert "/first-season/" in text
 
 
 def test_today_adds_up_what_is_on_hand_by_container(grower):

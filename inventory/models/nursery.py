@@ -42,6 +42,9 @@ class Nursery(Letterhead):
     counts_own_time = models.BooleanField(
         default=True, help_text="Whether what plants cost is shown with the grower's own time."
     )
+    shows_first_season = models.BooleanField(
+        default=True, help_text="Whether Today leads through the steps of a first year."
+    )
     demo = models.BooleanField(default=False, editable=False)
     calendar_id = models.UUIDField(default=uuid4, editable=False)
 

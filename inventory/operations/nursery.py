@@ -43,6 +43,12 @@ def change_nursery(
     return nursery
 
 
+@transaction.atomic
+def show_first_season(*, shown: bool) -> None:
+    """Show the steps of a first year on Today, or put them away. Again changes nothing."""
+    Nursery.objects.update(shows_first_season=shown)
+
+
 def _refuse_currency(nursery, currency):
     try:
         currency_digits(currency)

@@ -100,12 +100,11 @@ def _places_unseen(since):
         LotBalance.objects.filter(Exists(in_force(before)), on_hand__gt=0)
         .exclude(Exists(in_force(counted)))
         .exclude(Exists(in_force(lost)))
-        .values_list("place")
+        .values_list("place", "place__name")
         .annotate(lots=Number("pk"))
         .order_by("place__name")
     )
-    places = Place.objects.in_bulk([place for place, _ in rows if place])
-    return [(places.get(place), number) for place, number in rows]
+    return [(Place(pk=key, name=name) if key else None, number) for key, name, number in rows]
 
 
 def _trays():

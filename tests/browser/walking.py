@@ -14,6 +14,7 @@ WRITTEN_TO = {
     *("undo", "undo-sale", "undo-payment", "undo-prices", "undo-articles", "undo-tax"),
     *("tax-plant", "two-buyers"),
     *("sell-send",),
+    *("first-season-put-away", "first-season-back"),
     *("hold-let-go", "undo-hold", "ready-back", "grade-back"),
     *("notebook-bring-in", "notebook-forget"),
     *("supply-undo", "bill-undo", "closing-close", "closing-reopen"),
