@@ -5,7 +5,7 @@ from django.db import migrations, models
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("inventory", "0014_plant_habit"),
+        ("inventory", "0017_target"),
     ]
 
     operations = [
