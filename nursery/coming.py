@@ -7,8 +7,14 @@ from datetime import date
 
 from inventory.queries import coming as growing
 from nursery.calendars import Event, Source, gathered
+from sales.queries import coming as selling
 
-SOURCES: tuple[Source, ...] = (growing.ready_days,)
+SOURCES: tuple[Source, ...] = (
+    growing.ready_days,
+    growing.counts_due,
+    growing.walks,
+    selling.holds_end,
+)
 
 
 def coming_events(on: date) -> list[Event]:

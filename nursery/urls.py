@@ -4,13 +4,20 @@ from django.contrib.auth.decorators import login_not_required
 from django.contrib.auth.views import LoginView, LogoutView
 from django.urls import include, path
 
-from nursery import views
+from nursery import calendar_page, views
 from nursery.welcome import welcome
 from sales.views.public_list import robots, sitemap
 
 urlpatterns = [
     path("", views.today, name="today"),
     path("settings/", views.settings, name="settings"),
+    path("calendar/", calendar_page.calendar, name="calendar"),
+    path("calendar/days.ics", calendar_page.calendar_file, name="calendar-file"),
+    path("calendar/of/<str:token>.ics", calendar_page.calendar_read, name="calendar-read"),
+    path("calendar/link/", calendar_page.calendar_link, name="calendar-link"),
+    path("calendar/link/<int:pk>/renew/", calendar_page.calendar_renew, name="calendar-renew"),
+    path("calendar/link/<int:pk>/stop/", calendar_page.calendar_stop, name="calendar-stop"),
+    path("calendar/link/<int:pk>/back/", calendar_page.calendar_back, name="calendar-back"),
     path("help/", views.help, name="help"),
     path("first-season/", views.first_season_page, name="first-season"),
     path(

@@ -6,16 +6,18 @@ from datetime import date, timedelta
 
 from django.urls import reverse
 
-from inventory.models import LotBalance
+from inventory.models import LotBalance, Nursery
+from inventory.queries.to_do import WEEKS_TO_ROOT, unrooted_trays, walk_days, walk_due
 from nursery.calendars import Event
 from nursery.templatetags.nursery_tags import plain
 
 # A calendar keeps for a while what has passed.
 KEPT = timedelta(days=60)
+A_WEEK = timedelta(days=6)
 
 
 def ready_days(on: date) -> Iterable[Event]:
-    """Tell from which days lots are ready to sell, all of one plant and size in one event."""
+    """Tell from which days lots are ready to sell, those of one plant and size together."""
     rows = (
         LotBalance.objects.filter(on_hand__gt=0, lot__ready_on__gte=on - KEPT)
         .order_by("lot")
@@ -24,21 +26,60 @@ def ready_days(on: date) -> Iterable[Event]:
             *("lot", "lot__code", "on_hand", "place__name"),
         )
     )
-    together = defaultdict(list)
+    return _together(rows, "ready", "Ready")
+
+
+def counts_due(on: date) -> Iterable[Event]:
+    """Tell when to count what has rooted, trays of one plant stuck on one day together."""
+    weeks = timedelta(weeks=WEEKS_TO_ROOT)
+    rows = (
+        unrooted_trays()
+        .filter(began_on__gte=on - KEPT - weeks)
+        .order_by("pk")
+        .values_list(
+            *("began_on", "plant__name", "container__code"),
+            *("pk", "code", "balance__on_hand", "balance__place__name"),
+        )
+    )
+    due = ((began_on + weeks, *rest) for began_on, *rest in rows)
+    return _together(due, "count", "Count the rooted")
+
+
+def walks(on: date) -> Iterable[Event]:
+    """Tell when to walk the houses: the walk that is due now, and the next ones."""
+    nursery = Nursery.current()
+    due = walk_due(on, nursery)
+    coming = LotBalance.objects.filter(on_hand__gt=0).exists()
+    for is_spring, first in walk_days(on, nursery):
+        if (due and due.since == first) or (coming and first > on):
+            yield Event(
+                key=f"walk-{'spring' if is_spring else 'winter'}-{first.year}",
+                title="Walk the winter losses" if is_spring else "Count before winter",
+                first=first,
+                last=first + A_WEEK,
+                description="One sheet for each place.",
+                path=reverse("inventory:write-off"),
+                categories=("Walk",),
+            )
+
+
+def _together(rows, kind, words):
+    """Make one event of the lots of a plant and size on a day."""
+    found = defaultdict(list)
     for day, plant, container, *lot in rows:
-        together[day, plant, container].append(lot)
-    for (day, plant, container), lots in together.items():
+        found[day, plant, container].append(lot)
+    for (day, plant, container), lots in found.items():
         first = lots[0][0]
-        plants = sum(on_hand for _, _, on_hand, _ in lots)
+        plants = plain(sum(on_hand for _, _, on_hand, _ in lots))
         yield Event(
             # Named by its first lot, it stays the same event when its day changes.
-            key=f"ready-{first}",
-            title=f"Ready: {plain(plants)} {plant}, {container}",
+            key=f"{kind}-{first}",
+            title=f"{words}: {plants} {plant}, {container}",
             first=day,
             last=day,
             description="\n".join(_stands(*lot[1:]) for lot in lots),
             path=reverse("inventory:lot", args=[first]),
-            categories=("Ready",),
+            categories=(words,),
         )
 
 

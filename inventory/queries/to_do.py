@@ -39,10 +39,19 @@ class Walk:
         return sum(number for _, number in self.places)
 
 
+def unrooted_trays() -> QuerySet:
+    """Return the trays begun from cuttings or seed that have no rooted count in force."""
+    begun = in_force(Movement.objects.filter(to_lot=OuterRef("pk"), batch__kind__in=UNROOTED))
+    counted = in_force(
+        Count.objects.filter(lot=OuterRef("pk"), operation__kind=Operation.Kind.ROOT_COUNT)
+    )
+    return _trays().filter(Exists(begun), ~Exists(counted))
+
+
 def uncounted_cuttings(on: date) -> QuerySet:
     """Return the trays stuck or sown so long ago that their rooted count is due."""
     began_by = on - timedelta(weeks=WEEKS_TO_ROOT)
-    return _unrooted().filter(began_on__lte=began_by).order_by("began_on", "code")
+    return unrooted_trays().filter(began_on__lte=began_by).order_by("began_on", "code")
 
 
 def over_heated(on: date) -> QuerySet:
@@ -50,7 +59,7 @@ def over_heated(on: date) -> QuerySet:
     placed = in_force(Placement.objects.filter(lot=OuterRef("pk")))
     stood_since = placed.order_by("-date", "-operation_id", "-pk").values("date")[:1]
     return (
-        _unrooted()
+        unrooted_trays()
         .filter(balance__place__heated=True)
         .annotate(heated_since=Subquery(stood_since))
         .filter(heated_since__lte=on - timedelta(weeks=WEEKS_OF_BOTTOM_HEAT))
@@ -60,7 +69,7 @@ def over_heated(on: date) -> QuerySet:
 
 def rooted_trays() -> QuerySet:
     """Return the trays that hold rooted plants, waiting to be potted up."""
-    return _trays().exclude(pk__in=_unrooted().values("pk")).order_by("began_on", "code")
+    return _trays().exclude(pk__in=unrooted_trays().values("pk")).order_by("began_on", "code")
 
 
 def is_potting_season(on: date, nursery: Nursery) -> bool:
@@ -76,15 +85,25 @@ def walk_due(on: date, nursery: Nursery) -> Walk | None:
     its end take stock before winter. A lot counts as seen once it was counted or
     written off in that time.
     """
-    for is_spring, month in (
-        (True, nursery.season_start_month),
-        (False, nursery.season_end_month % 12 + 1),
-    ):
+    for is_spring, month in _walk_months(nursery):
         since = _last_first_of(month, on)
         if (on.year * 12 + on.month) - (since.year * 12 + since.month) < 3:
             places = _places_unseen(since)
             return Walk(is_spring, since, places) if places else None
     return None
+
+
+def walk_days(on: date, nursery: Nursery) -> list[tuple[bool, date]]:
+    """Return (is it in spring, first day) of the last walks and the next ones."""
+    found = []
+    for is_spring, month in _walk_months(nursery):
+        last = _last_first_of(month, on)
+        found += [(is_spring, last), (is_spring, last.replace(year=last.year + 1))]
+    return found
+
+
+def _walk_months(nursery):
+    return (True, nursery.season_start_month), (False, nursery.season_end_month % 12 + 1)
 
 
 def _places_unseen(since):
@@ -113,15 +132,6 @@ def _trays():
         .select_related("plant", "container", "balance__place")
         .annotate(on_hand=F("balance__on_hand"))
     )
-
-
-def _unrooted():
-    """Return the trays begun from cuttings or seed that have no rooted count in force."""
-    begun = in_force(Movement.objects.filter(to_lot=OuterRef("pk"), batch__kind__in=UNROOTED))
-    counted = in_force(
-        Count.objects.filter(lot=OuterRef("pk"), operation__kind=Operation.Kind.ROOT_COUNT)
-    )
-    return _trays().filter(Exists(begun), ~Exists(counted))
 
 
 def _last_first_of(month, on):

@@ -74,6 +74,7 @@ def public_page(request: HttpRequest) -> HttpResponse:
     with speaking(*voice_for(None)):
         told = _told(request, row, kept_lines(row)) | {"is_public": True}
         told["ask_url"] = reverse("sales:public-ask") if row.takes_requests else ""
+        told["calendar_url"] = told["has_later"] and reverse("sales:public-calendar")
         return for_anyone(render(request, "public/list.html", told))
 
 
@@ -91,6 +92,7 @@ def buyer_page(request: HttpRequest, token: str) -> HttpResponse:
         told = _told(request, row, lines_of(offered, row.shows_photos))
         told |= {"link": link, "tax_included": offered.tax_included}
         told["ask_url"] = reverse("sales:buyer-ask", args=[token]) if row.takes_requests else ""
+        told["calendar_url"] = told["has_later"] and reverse("sales:buyer-calendar", args=[token])
         answer = render(request, "public/list.html", told)
     return for_them_alone(answer)
 
@@ -177,5 +179,6 @@ def _told(request, row, lines):
         "picture": whole(photos[0]["large"]) if photos else "",
         "data": json_ld(data),
         "has_prices": any(line.price is not None for line in lines),
+        "has_later": any(line.ready_on for line in lines),
         "tax_included": row.tax_included,
     }

@@ -6,7 +6,7 @@ from urllib.parse import urljoin, urlsplit
 
 from django.urls import URLPattern, get_resolver, resolve
 
-NO_PAGE = re.compile(r"\.(svg|pdf|xml|csv|xlsx|json|txt)(\?|$)|[?&]_export=")
+NO_PAGE = re.compile(r"\.(svg|pdf|xml|csv|xlsx|json|txt|ics)(\?|$)|[?&]_export=")
 # What no link leads to: the search field above every page does.
 TYPED = {"search": "/search/?q=thuja"}
 # Each is written to and never read, or is the door.
@@ -22,6 +22,7 @@ WRITTEN_TO = {
     *("paid-ahead-charge", "paid-ahead-undo"),
     *("photo-remove", "photo-back"),
     "undo-stand-step",
+    *("calendar-link", "calendar-renew", "calendar-stop", "calendar-back"),
     *("link-stop", "link-back", "request-put-away", "request-back"),
     *("contact-remove", "contact-back", "certificate-remove", "certificate-back"),
     *("certificate-file-remove", "certificate-file-back"),
@@ -41,6 +42,7 @@ OPEN = {
     *("public-ask", "buyer-ask"),
     *("robots", "sitemap"),
     *("shared", "shared-pdf"),
+    *("calendar-read", "public-calendar", "buyer-calendar"),
 }
 # Files without a plant, a price or a name in them, which a phone fetches before its login counts.
 SAY_NOTHING = {"stand-worker", "stand-manifest"}
@@ -49,7 +51,7 @@ DRAWN = {
     *("margin-chart", "losses-chart", "year-chart", "year-pdf", "taxed-pdf"),
     *("document-pdf", "document-xml", "delivery-pdf", "statement-pdf", "logo", "hold-pick-list"),
     *("labels-sheet", "shared-pdf", "certificate-file", "offer-file", "photo", "photo-tiny"),
-    *("stand-chart", "stand-sheet"),
+    *("stand-chart", "stand-sheet", "calendar-file"),
 }
 # More than any walk needs: choices of a list lead on and on to the same pages.
 MOST_READ = 400
