@@ -16,6 +16,7 @@ from inventory.operations.nursery import change_nursery, show_first_season
 from inventory.queries.entries import latest_entries
 from nursery.context import current_nursery
 from nursery.first_season import first_season
+from nursery.glossary import chapters_with
 from nursery.http import go_to
 from nursery.today import groups_to_do, on_hand_by_container
 from nursery.undo import offer_undo
@@ -86,5 +87,6 @@ def settings(request: HttpRequest) -> HttpResponse:
 
 @require_safe
 def help(request: HttpRequest) -> HttpResponse:
-    """Show the ledger's year, its words and its cautions."""
-    return render(request, "help.html")
+    """Show the ledger's year, its words, all or those that hold what is sought, its cautions."""
+    wanted = request.GET.get("word", "")
+    return render(request, "help.html", {"wanted": wanted, "chapters": chapters_with(wanted)})

@@ -26,6 +26,7 @@ def own_time(context) -> dict:
     """Say whether own time is counted, and link to the page with it or without."""
     is_counted = OWN_TIME in counted_in(context["request"])
     return {
+        "request": context["request"],
         "shown": is_own_time_entered(),
         "is_counted": is_counted,
         "other": query_replace(context, own_time="without" if is_counted else "with"),

@@ -16,6 +16,13 @@ HEADINGS = {
     "receive": "Receive liners",
     "opening": "Enter stock you have already",
 }
+EXPLAINS = {
+    "stick": ("stick", "batch", "lot"),
+    "sow": ("batch", "lot"),
+    "divide": ("batch", "lot"),
+    "receive": ("liner", "batch", "lot"),
+    "opening": ("opening stock", "lot"),
+}
 VERBS = {
     "stick": "Stick",
     "sow": "Sow",
@@ -39,7 +46,7 @@ def begin(request: HttpRequest, kind: str) -> HttpResponse:
         write=lambda: begin_named(**form.what, by=request.user),
         said=_said,
         to=lambda operation: ("inventory:lot", _begun(operation).to_lot_id),
-        context={"kinds": Batch.Kind.choices, "kind": kind},
+        context={"kinds": Batch.Kind.choices, "kind": kind, "explains": EXPLAINS[kind]},
     )
     return answer(request, form, page)
 

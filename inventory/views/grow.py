@@ -26,7 +26,7 @@ def pot_up(request: HttpRequest, pk: int) -> HttpResponse:
         write=lambda: operations.pot_up(**form.what, by=request.user),
         said=_said_potted,
         to=lambda operation: ("inventory:lot", _moved(operation).to_lot_id),
-        context={"lot": lot},
+        context={"lot": lot, "explains": ("pot up", "expected loss")},
     )
     return answer(request, form, page)
 
@@ -69,7 +69,11 @@ def blend(request: HttpRequest, pk: int) -> HttpResponse:
         write=lambda: operations.blend(**form.what, by=request.user),
         said=lambda _: f"Lot {lot} joined lot {form.cleaned_data['to_lot']}.",
         to=lambda _: ("inventory:lot", form.cleaned_data["to_lot"].pk),
-        context={"lot": lot, "nothing_alike": not form.fields["to_lot"].choices},
+        context={
+            "lot": lot,
+            "nothing_alike": not form.fields["to_lot"].choices,
+            "explains": ("blend",),
+        },
     )
     return answer(request, form, page)
 

@@ -24,7 +24,7 @@ def root_count(request: HttpRequest, pk: int) -> HttpResponse:
         write=lambda: operations.root_count(**form.what, by=request.user),
         said=lambda _: f"{form.cleaned_data['alive']} rooted in lot {lot}.",
         to=lambda _: ("inventory:lot", lot.pk),
-        context={"lot": lot},
+        context={"lot": lot, "explains": ("rooted count", "strike", "expected loss")},
     )
     return answer(request, form, page)
 
@@ -42,7 +42,7 @@ def count(request: HttpRequest, pk: int) -> HttpResponse:
         write=lambda: operations.count(**form.what, by=request.user),
         said=lambda _: f"{form.cleaned_data['found']} counted in lot {lot}.",
         to=lambda _: ("inventory:lot", lot.pk),
-        context={"lot": lot},
+        context={"lot": lot, "explains": ("count", "expected loss")},
     )
     return answer(request, form, page)
 

@@ -13,6 +13,9 @@ Load with {% load nursery_tags %}. Filters also work as plain functions, in tabl
     {{ 38.25|percent }}, {{ 0.4|share }}   38.3%, 40%; the template says of what
     {% known_url "sales:sell" %}       the address, or / while that page is not there yet
     {% query_replace sort="-lot" %}    this page's query with one thing changed
+    {% term "strike" %}                a word of nursery/glossary.py, explained by a tap
+    {% words "batch" "strike" %}       a line of such words, beneath a list whose heads take no tap
+    {% term "strike" "struck" %}       the same in other words; only the first on a page is a tap
 
 The pieces of a page, each described at the top of its file in templates/partials/:
 
@@ -26,7 +29,6 @@ The pieces of a page, each described at the top of its file in templates/partial
     {% include "partials/steps.html" with steps=steps %}
     {% include "partials/chart.html" with source=url sentence=sentence heads=heads rows=rows %}
     {% include "partials/empty.html" with what="…" how="…" url=url verb="Stick cuttings" %}
-    {% include "partials/definition.html" with term="Margin" meaning="…" %}
     {% include "partials/undo.html" with undo=undo %}
     {% include "partials/icon.html" with name="growing" %}
 
@@ -40,12 +42,14 @@ from itertools import groupby
 
 from babel.numbers import format_decimal
 from django import template
+from django.template.loader import render_to_string
 from django.urls import NoReverseMatch, reverse
 from django.utils.html import conditional_escape, format_html, format_html_join
 from django.utils.safestring import SafeString, mark_safe
 
 from inventory.names import HYBRID_SIGN, parts
 from nursery.context import current_currency, current_locale
+from nursery.glossary import MEANINGS, anchor_of
 from nursery.money import currency_digits, format_money, round_half_up
 
 register = template.Library()
@@ -189,6 +193,40 @@ def query_replace(context, **changes) -> str:
         if value is not None:
             query[name] = value
     return f"?{query.urlencode()}"
+
+
+@register.simple_tag(takes_context=True)
+def term(context, word: str, shown: str = "") -> str:
+    """Write a word of the glossary; where it comes first on a page, a tap explains it.
+
+    Raises KeyError for a word that the glossary does not hold.
+    """
+    meaning, shown = MEANINGS[word], shown or word
+    request = context.get("request")
+    if request is None or word in _explained_on(request):
+        return shown
+    _explained_on(request).add(word)
+    parts = {"word": word, "shown": shown, "meaning": meaning, "anchor": anchor_of(word)}
+    return mark_safe(render_to_string("partials/definition.html", parts).strip())
+
+
+@register.filter
+def anchor(word: str) -> str:
+    """Return where a word stands on the help page."""
+    return anchor_of(word)
+
+
+@register.simple_tag(takes_context=True)
+def words(context, *names: str) -> SafeString:
+    """Write a line of words that the page has not explained yet: beneath a list or a form."""
+    new = [name for name in names if name not in _explained_on(context["request"])]
+    taps = format_html_join(" ", "{}", ((term(context, name),) for name in new))
+    return format_html('<p class="meanings no-print">What it means: {}</p>', taps) if new else ""
+
+
+def _explained_on(request) -> set[str]:
+    """Return the words that the page being written has explained already."""
+    return request.__dict__.setdefault("_explained", set())
 
 
 def _italic_runs(words: list[str]) -> SafeString:
