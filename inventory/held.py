@@ -26,7 +26,7 @@ class Held:
 
 
 Source = Callable[[date | None], dict[int, list[Held]]]
-ShortSource = Callable[[Mapping[int, int]], list[Held]]
+ShortSource = Callable[[Mapping[int, int], bool], list[Held]]
 _sources: list[Source] = []
 _short_sources: list[ShortSource] = []
 
@@ -41,10 +41,13 @@ def register_held(source: Source, short: ShortSource) -> None:
         _short_sources.append(short)
 
 
-def short_without(taken: Mapping[int, int]) -> list[Held]:
-    """Return the promises that fall short now where {lot: plants} leave, each by how much."""
+def short_without(taken: Mapping[int, int], *, parted: bool = False) -> list[Held]:
+    """Return the promises that fall short now where {lot: plants} leave, each by how much.
+
+    If only `parted` from their lot they are still there, as lots of their own.
+    """
     taken = {lot: plants for lot, plants in taken.items() if plants > 0}
-    return [row for short in _short_sources for row in short(taken)] if taken else []
+    return [row for short in _short_sources for row in short(taken, parted)] if taken else []
 
 
 def short_words(rows: Iterable[Held]) -> str:

@@ -7,6 +7,7 @@ from tests.method_rules import METHOD_RULES
 from tests.photo_rules import PHOTO_RULES
 from tests.price_rules import PRICE_RULES
 from tests.public_rules import PUBLIC_RULES
+from tests.size_rules import SIZE_RULES
 from tests.stand_rules import STAND_RULES
 from tests.supply_rules import SUPPLY_RULES
 from tests.tax_rules import TAX_RULES
@@ -22,4 +23,5 @@ RULES = {
     **PHOTO_RULES,
     **CALENDAR_RULES,
     **METHOD_RULES,
+    **SIZE_RULES,
 }

@@ -48,6 +48,7 @@ from tests.factories import (
 )
 from tests.hold_rules import hold_and_hand_over
 from tests.method_rules import done
+from tests.size_rules import measured
 from tests.stand_rules import a_day_at_the_stand
 from tests.supply_rules import use_up
 
@@ -59,6 +60,7 @@ TABLES = [
     "inventory_costentry",
     "inventory_placement",
     "inventory_count",
+    "inventory_measurement",
     "inventory_bill",
     "inventory_billshare",
     "inventory_paidahead",
@@ -97,6 +99,7 @@ def ledger():
     shared(PaidAhead)
     use_up(lot)
     done(lot)
+    measured(lot, (457, 610, 4, "L1-B"))
     hold_and_hand_over(lot)
     a_day_at_the_stand(lot)
     close_period(last_day=DAY - timedelta(days=100), request_id=uuid4())

@@ -5,7 +5,7 @@ from inventory.models.calendar_link import CalendarLink
 from inventory.models.closing import Closing
 from inventory.models.import_draft import ImportDraft
 from inventory.models.kept import Carried, LotBalance, UncarriedCost
-from inventory.models.ledger import CostEntry, Count, Movement, Operation, Placement
+from inventory.models.ledger import CostEntry, Count, Measurement, Movement, Operation, Placement
 from inventory.models.losses import ExpectedLoss, LossCause
 from inventory.models.lots import Batch, HormoneForm, Lot, Wood
 from inventory.models.methods import BenchNote, Method, MethodStep, StepDone
@@ -39,6 +39,7 @@ __all__ = [
     "LossCause",
     "Lot",
     "LotBalance",
+    "Measurement",
     "Method",
     "MethodStep",
     "Movement",

@@ -8,9 +8,10 @@ from django.db import models
 from django.db.models import Q
 
 from inventory.costing.categories import CATEGORIES
-from inventory.models.ledger import CostEntry, Movement
+from inventory.models.ledger import CostEntry, Measurement, Movement
 from inventory.models.lots import Lot
 from inventory.models.plants import Place
+from inventory.sizes import Size
 from nursery.fields import MoneyField
 
 COST_FIELDS = tuple(f"cost_{category}" for category in CATEGORIES)
@@ -36,7 +37,7 @@ for _field in COST_FIELDS:
 
 
 class LotBalance(ByCategory):
-    """What a lot holds now: plants, their cost, and where they stand.
+    """What a lot holds now: plants, their cost, where they stand and how large they are.
 
     `last_on` is the latest date of any entry of the lot, undone ones included.
     """
@@ -44,6 +45,9 @@ class LotBalance(ByCategory):
     lot = models.OneToOneField(Lot, models.PROTECT, primary_key=True, related_name="balance")
     on_hand = models.IntegerField(default=0)
     place = models.ForeignKey(Place, models.PROTECT, null=True, blank=True, related_name="balances")
+    measurement = models.ForeignKey(
+        Measurement, models.PROTECT, null=True, blank=True, related_name="balances"
+    )
     last_on = models.DateField(null=True)
 
     class Meta:
@@ -64,6 +68,11 @@ class LotBalance(ByCategory):
 
     def __str__(self):
         return f"{self.lot_id}: {self.on_hand}"
+
+    @property
+    def size(self) -> Size | None:
+        """The range of height or spread its plants have, where they were measured."""
+        return self.measurement.size if self.measurement else None
 
 
 class Carried(ByCategory):

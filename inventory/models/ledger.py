@@ -8,6 +8,7 @@ from inventory.costing.categories import CATEGORIES
 from inventory.models.losses import LossCause
 from inventory.models.lots import Batch, Lot
 from inventory.models.plants import Place
+from inventory.sizes import Size
 from nursery.fields import MoneyField
 
 
@@ -42,6 +43,7 @@ class Operation(LedgerRow):
         COUNT = "count", "counted"
         MOVE = "move", "moved"
         BLEND = "blend", "blended"
+        MEASURE = "measure", "measured"
         USE = "use", "used"
         GIVE = "give", "given away"
         SALE = "sale", "sold"
@@ -213,3 +215,45 @@ class Count(LedgerRow):
 
     def __str__(self):
         return f"{self.found} in {self.lot}"
+
+
+class Measurement(LedgerRow):
+    """The size that all plants of a lot have from a date on: a range of height or spread.
+
+    A range means at least the lower figure and less than the upper. Both empty, the lot's
+    plants have no size that holds for all of them any more. `measured_on` is the day somebody
+    measured; it lies before `date` where plants brought their size along into another lot.
+    """
+
+    operation = models.ForeignKey(Operation, models.PROTECT, related_name="measurements")
+    date = models.DateField()
+    lot = models.ForeignKey(Lot, models.PROTECT, related_name="measurements")
+    lower_mm = models.PositiveIntegerField(null=True, blank=True)
+    upper_mm = models.PositiveIntegerField(null=True, blank=True)
+    measured_on = models.DateField()
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                name="inventory_measurement_is_a_range_or_none",
+                condition=Q(lower_mm__isnull=True, upper_mm__isnull=True)
+                | Q(
+                    lower_mm__isnull=False,
+                    upper_mm__isnull=False,
+                    lower_mm__gt=0,
+                    upper_mm__gt=models.F("lower_mm"),
+                ),
+            ),
+            models.CheckConstraint(
+                name="inventory_measurement_was_made_by_its_date",
+                condition=Q(measured_on__lte=models.F("date")),
+            ),
+        ]
+
+    def __str__(self):
+        return f"{self.lot}: {self.lower_mm} to {self.upper_mm} mm"
+
+    @property
+    def size(self) -> Size | None:
+        """The range, or None."""
+        return None if self.lower_mm is None else Size(self.lower_mm, self.upper_mm)

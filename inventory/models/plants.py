@@ -17,6 +17,10 @@ class Plant(models.Model):
     `royalty` is what one propagated plant costs under the `licence`.
     """
 
+    class SizedBy(models.TextChoices):
+        HEIGHT = "height", "height"
+        SPREAD = "spread", "spread, from side to side"
+
     name = models.CharField(max_length=120, unique=True)
     search_key = models.CharField(max_length=160, unique=True, editable=False)
     common_name = models.CharField(max_length=80, blank=True)
@@ -48,6 +52,13 @@ class Plant(models.Model):
         blank=True,
         help_text="The drawing beside its name at the stand, where it has no picture.",
     )
+    sized_by = models.CharField(
+        max_length=6,
+        choices=SizedBy,
+        default=SizedBy.HEIGHT,
+        help_text="Creeping and low, spreading conifers are sold by spread, "
+        "upright ones by height.",
+    )
     note = models.TextField(blank=True)
 
     class Meta:
@@ -56,6 +67,10 @@ class Plant(models.Model):
             models.CheckConstraint(
                 name="inventory_plant_habit_is_known",
                 condition=Q(habit__in=["", *Habit.values]),
+            ),
+            models.CheckConstraint(
+                name="inventory_plant_is_sized_by_height_or_spread",
+                condition=Q(sized_by__in=["height", "spread"]),
             ),
             models.CheckConstraint(
                 name="inventory_plant_royalty_is_not_negative",

@@ -20,6 +20,7 @@ from inventory.operations.import_drafts import (
 )
 from inventory.operations.leave import add_cost, take_out
 from inventory.operations.lose import Loss, count, root_count, write_off
+from inventory.operations.measure import Measured, measure_lot
 from inventory.operations.paid_ahead import charge_part, pay_ahead, undo_paid_ahead
 from inventory.operations.photos import add_photo, put_photo_back, remove_photo
 from inventory.operations.reverse import reverse
@@ -32,6 +33,7 @@ from inventory.operations.targets import (
 
 __all__ = [
     "Loss",
+    "Measured",
     "Standing",
     "add_cost",
     "add_photo",
@@ -51,6 +53,7 @@ __all__ = [
     "keep_draft",
     "make_calendar_link",
     "match_columns",
+    "measure_lot",
     "move",
     "pay_ahead",
     "pot_up",

@@ -3,8 +3,25 @@
 from dataclasses import dataclass
 from datetime import date
 
-from inventory.models import Batch, Count, ExpectedLoss, Lot, LotBalance, Movement, Operation, Place
-from inventory.queries.on_hand import in_force, is_unused, on_hand_on, place_on, plants_in
+from inventory.models import (
+    Batch,
+    Count,
+    ExpectedLoss,
+    Lot,
+    LotBalance,
+    Measurement,
+    Movement,
+    Operation,
+    Place,
+)
+from inventory.queries.on_hand import (
+    in_force,
+    is_unused,
+    measurement_on,
+    on_hand_on,
+    place_on,
+    plants_in,
+)
 
 Stage = ExpectedLoss.Stage
 UNROOTED = (Batch.Kind.STICK, Batch.Kind.SOW, Batch.Kind.DIVIDE)
@@ -42,6 +59,10 @@ class Book:
     def place(self, lot: Lot, on: date) -> Place | None:
         """Return where the lot stands at the end of that day."""
         return place_on(lot, on)
+
+    def measurement(self, lot: Lot, on: date) -> Measurement | None:
+        """Return the measurement that holds for the lot at the end of that day, if any."""
+        return measurement_on(lot, on)
 
     def on_hand(self, lot: Lot, on: date) -> int:
         """Return the plants in the lot at the end of that day."""

@@ -8,7 +8,8 @@ from inventory.errors import LedgerError, LotMismatch, NotEnoughPlants
 from inventory.models import Container, LossCause, Lot, Movement, Operation, Place
 from inventory.operations.book import BOOK, Book
 from inventory.operations.lose import BY_POLICY, Loss, lose
-from inventory.operations.lots import receiving_lot
+from inventory.operations.lots import grown_into, stand_where_they_stood
+from inventory.operations.measure import join_sizes
 from inventory.operations.posting import Draft, writes_ledger
 from inventory.operations.spending import Use, Work, spend
 
@@ -33,9 +34,9 @@ def pot_up(
     """Pot up some or all of a lot into a new or standing lot, with losses on the way.
 
     The losses leave `lot` first; costs, supplies used and time are charged to the
-    lot potted into.
+    lot potted into. Its plants are measured anew.
     """
-    target = _grown_into(to_lot, lot, container, lot.transplanted_on or on, book)
+    target = grown_into(to_lot, lot, container, lot.transplanted_on or on, book)
     _refuse_itself(lot, target)
     _refuse_none(quantity)
     draft = Draft.of(Operation.Kind.POT_UP, on, note)
@@ -45,7 +46,8 @@ def pot_up(
     draft.move(Movement.Kind.MOVED, quantity, from_lot=lot, to_lot=target)
     draft.charge(target, costs)
     spend(draft, target, uses)
-    _stand(draft, target, place, lot, book)
+    join_sizes(draft, target, None, book)
+    stand_where_they_stood(draft, target, place, lot, book)
     return draft
 
 
@@ -73,9 +75,10 @@ def move(
     if not to_lot or to_lot == lot.code:
         draft.stand(lot, place)
         return draft
-    target = _grown_into(to_lot, lot, lot.container, lot.transplanted_on, book, lot.grade)
+    target = grown_into(to_lot, lot, lot.container, lot.transplanted_on, book, lot.grade)
     draft.move(Movement.Kind.MOVED, quantity, from_lot=lot, to_lot=target)
-    _stand(draft, target, place, lot, book)
+    join_sizes(draft, target, book.measurement(lot, on), book)
+    stand_where_they_stood(draft, target, place, lot, book)
     return draft
 
 
@@ -91,7 +94,8 @@ def blend(
 ) -> Draft:
     """Join a lot, all of it by default, to another of the same plant and container.
 
-    The batches keep their shares, so that a trace still answers.
+    The batches keep their shares, so that a trace still answers. What was measured keeps
+    the range that holds for all of them.
     """
     _refuse_itself(lot, to_lot)
     if (lot.plant_id, lot.container_id) != (to_lot.plant_id, to_lot.container_id):
@@ -104,28 +108,8 @@ def blend(
         raise NotEnoughPlants(lot.code, held=0, wanted=1, on=on)
     draft = Draft.of(Operation.Kind.BLEND, on, note)
     draft.move(Movement.Kind.MOVED, quantity or held, from_lot=lot, to_lot=to_lot)
+    join_sizes(draft, to_lot, book.measurement(lot, on), book)
     return draft
-
-
-def _grown_into(code, source, container, transplanted_on, book, grade=""):
-    """Return the lot that plants of `source` join; a new one keeps the days of the source."""
-    return receiving_lot(
-        code,
-        plant=source.plant,
-        container=container,
-        began_on=source.began_on,
-        transplanted_on=transplanted_on,
-        ready_on=source.ready_on,
-        grade=grade,
-        book=book,
-    )
-
-
-def _stand(draft, target, place, source, book):
-    """Place a lot as told; a new one otherwise stands where its plants stood."""
-    if place is None and book.is_unused(target):
-        place = book.place(source, draft.date)
-    draft.stand(target, place)
 
 
 def _refuse_itself(lot, target):

@@ -3,8 +3,9 @@
 from datetime import date
 
 from inventory.errors import LotMismatch
-from inventory.models import Container, Lot, Plant
+from inventory.models import Container, Lot, Place, Plant
 from inventory.operations.book import Book
+from inventory.operations.posting import Draft
 
 
 def receiving_lot(
@@ -44,3 +45,33 @@ def receiving_lot(
             "Choose another lot code, or that container."
         )
     return lot
+
+
+def grown_into(
+    code: str,
+    source: Lot,
+    container: Container | None,
+    transplanted_on: date | None,
+    book: Book,
+    grade: str = "",
+) -> Lot:
+    """Return the lot that plants of `source` join; a new one keeps the days of the source."""
+    return receiving_lot(
+        code,
+        plant=source.plant,
+        container=container,
+        began_on=source.began_on,
+        transplanted_on=transplanted_on,
+        ready_on=source.ready_on,
+        grade=grade,
+        book=book,
+    )
+
+
+def stand_where_they_stood(
+    draft: Draft, target: Lot, place: Place | None, source: Lot, book: Book
+) -> None:
+    """Place a lot as told; a new one otherwise stands where its plants stood."""
+    if place is None and book.is_unused(target):
+        place = book.place(source, draft.date)
+    draft.stand(target, place)

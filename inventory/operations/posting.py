@@ -20,6 +20,7 @@ from inventory.models import (
     LossCause,
     Lot,
     LotBalance,
+    Measurement,
     Movement,
     Operation,
     Place,
@@ -31,7 +32,8 @@ from inventory.operations.kept_rows import write_balances, write_carried, write_
 from inventory.operations.settling import settle_new
 from inventory.queries.closed import closed_to
 from inventory.queries.ledger_rows import parts
-from inventory.queries.on_hand import places_now
+from inventory.queries.on_hand import places_now, sizes_now
+from inventory.sizes import Size
 from nursery.money import to_millionths
 
 LEDGER_LOCK = 5_021_771
@@ -41,6 +43,7 @@ LINES = (
     (CostEntry, "costs"),
     (Placement, "placements"),
     (Count, "counts"),
+    (Measurement, "measurements"),
     (SupplyEntry, "supplies"),
     (WorkEntry, "work"),
 )
@@ -55,6 +58,7 @@ class Draft:
     costs: list[CostEntry] = field(default_factory=list)
     placements: list[Placement] = field(default_factory=list)
     counts: list[Count] = field(default_factory=list)
+    measurements: list[Measurement] = field(default_factory=list)
     supplies: list[SupplyEntry] = field(default_factory=list)
     work: list[WorkEntry] = field(default_factory=list)
 
@@ -120,6 +124,25 @@ class Draft:
         """Note that the lot was counted."""
         self.counts.append(Count(operation=self.operation, date=self.date, lot=lot, found=found))
 
+    def measure(self, lot: Lot, size: Size | None, measured_on: "date | None" = None) -> None:
+        """Say which size all plants of the lot have from now on; None is none that is known."""
+        self.measurements.append(
+            Measurement(
+                operation=self.operation,
+                date=self.date,
+                lot=lot,
+                lower_mm=size and size.lower_mm,
+                upper_mm=size and size.upper_mm,
+                measured_on=measured_on or self.date,
+            )
+        )
+
+    @property
+    def is_empty(self) -> bool:
+        """Say whether nothing of plants, money, places or sizes is in it."""
+        lines = (self.movements, self.costs, self.placements, self.counts, self.measurements)
+        return not any(lines)
+
 
 @contextmanager
 def ledger_held():
@@ -166,7 +189,7 @@ def post_together(drafts: list[Draft], *, request_ids: list[UUID], by=None) -> l
     """Write drafts, ordered by date, as `post` does each, working out the costs only once."""
     refuse_closed(drafts[0].date)
     for draft in drafts:
-        if not (draft.movements or draft.costs or draft.placements or draft.counts):
+        if draft.is_empty:
             raise LedgerError("Nothing would change. Enter a number, a place or an amount.")
     lines = _lines_of(drafts)
     settlement = _settled(lines, drafts[0].date)
@@ -177,6 +200,7 @@ def post_together(drafts: list[Draft], *, request_ids: list[UUID], by=None) -> l
     write_lines(drafts)
     _write_settlement(lines, drafts[0].date, settlement)
     keep_places({row.lot_id for draft in drafts for row in draft.placements})
+    keep_sizes({row.lot_id for draft in drafts for row in draft.measurements})
     return [draft.operation for draft in drafts]
 
 
@@ -291,3 +315,9 @@ def keep_places(lots) -> None:
     for place, there in standing.items():
         for chunk in parts(there):
             LotBalance.objects.filter(pk__in=chunk).update(place=place)
+
+
+def keep_sizes(lots) -> None:
+    """Keep which measurement holds for the lots, from their measurements in force."""
+    for lot, measurement in sizes_now(lots).items():
+        LotBalance.objects.filter(pk=lot).update(measurement=measurement)

@@ -9,7 +9,7 @@ from django.db import connection
 from inventory.costing.replay import EMPTY, Overdrawn, replay
 from inventory.models import Carried, Lot, LotBalance, UncarriedCost
 from inventory.operations.kept_rows import write_balances, write_carried, write_uncarried
-from inventory.operations.posting import keep_places, ledger_held, word_overdrawn
+from inventory.operations.posting import keep_places, keep_sizes, ledger_held, word_overdrawn
 from inventory.queries.ledger_rows import all_rows, given_back_movements
 
 CHUNK = 5_000
@@ -39,6 +39,8 @@ def rebuild() -> None:
         keep_anew(Lot.objects.values_list("pk", flat=True))
         placed = LotBalance.objects.filter(lot__placements__isnull=False)
         keep_places(set(placed.values_list("pk", flat=True)))
+        measured = LotBalance.objects.filter(lot__measurements__isnull=False)
+        keep_sizes(set(measured.values_list("pk", flat=True)))
 
 
 def keep_anew(lots: Iterable[int]) -> None:

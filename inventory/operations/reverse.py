@@ -21,6 +21,7 @@ from inventory.operations.kept_rows import (
 )
 from inventory.operations.posting import (
     keep_places,
+    keep_sizes,
     ledger_held,
     refuse_closed,
     word_overdrawn,
@@ -65,6 +66,7 @@ def reverse(
         write_balances(settlement.balances, operation.date)
         write_uncarried(settlement.uncarried)
         keep_places(set(operation.placements.values_list("lot", flat=True)))
+        keep_sizes(set(operation.measurements.values_list("lot", flat=True)))
         return reversal
 
 

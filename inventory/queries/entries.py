@@ -8,7 +8,7 @@ from django.db.models import Count as CountRows
 from django.db.models import QuerySet, Sum
 from django.urls import reverse
 
-from inventory.models import CostEntry, Count, Movement, Operation, Placement
+from inventory.models import CostEntry, Count, Measurement, Movement, Operation, Placement
 from inventory.papers import Paper, papers_of
 from inventory.queries.bills import bills_of
 from inventory.queries.wording import Lines, describe_lines
@@ -19,6 +19,7 @@ TOUCHED = {
     CostEntry: ("lot",),
     Placement: ("lot", "place"),
     Count: ("lot",),
+    Measurement: ("lot__plant",),
 }
 
 
@@ -128,7 +129,8 @@ def _url(lines: Lines, bill: int | None = None) -> str:
     if lines.summed:
         return reverse("inventory:notebook-done", args=[_begun_by(lines.operation)])
     lots = {row.to_lot_id or row.from_lot_id for row in lines.movements}
-    lots |= {row.lot_id for row in (*lines.costs, *lines.placements, *lines.counts)}
+    of_lots = (lines.costs, lines.placements, lines.counts, lines.measurements)
+    lots |= {row.lot_id for rows in of_lots for row in rows}
     return reverse("inventory:lot", args=lots) if len(lots) == 1 else ""
 
 

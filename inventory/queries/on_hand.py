@@ -6,7 +6,7 @@ from datetime import date
 from django.db.models import Q, QuerySet, Sum
 from django.db.models.functions import Coalesce
 
-from inventory.models import Lot, LotBalance, Movement, Operation, Placement
+from inventory.models import Lot, LotBalance, Measurement, Movement, Operation, Placement
 from inventory.queries.ledger_rows import parts
 
 
@@ -74,6 +74,23 @@ def places_now(lots: Iterable[int]) -> dict[int, int | None]:
         placed = in_force(Placement.objects.filter(lot__in=chunk))
         in_order = placed.order_by("date", "operation_id", "id")
         found |= dict(in_order.values_list("lot", "place"))
+    return found
+
+
+def measurement_on(lot: Lot, on: date) -> Measurement | None:
+    """Return the measurement that holds for `lot` at the end of the day `on`, if any does."""
+    made = in_force(Measurement.objects.filter(lot=lot, date__lte=on))
+    return made.order_by("date", "operation_id", "id").last()
+
+
+def sizes_now(lots: Iterable[int]) -> dict[int, int | None]:
+    """Return {lot: the measurement that holds for it now}, None where none was made."""
+    found: dict[int, int | None] = {}
+    for chunk in parts(lots):
+        found |= dict.fromkeys(chunk)
+        measured = in_force(Measurement.objects.filter(lot__in=chunk))
+        in_order = measured.order_by("date", "operation_id", "id")
+        found |= dict(in_order.values_list("lot", "pk"))
     return found
 
 

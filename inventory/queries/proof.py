@@ -13,13 +13,14 @@ from inventory.models import (
     Count,
     Lot,
     LotBalance,
+    Measurement,
     Movement,
     Placement,
     UncarriedCost,
 )
 from inventory.models.kept import COST_FIELDS
 from inventory.queries.ledger_rows import CARRIED_COLUMNS, all_rows, given_back_movements
-from inventory.queries.on_hand import place_on
+from inventory.queries.on_hand import place_on, sizes_now
 from nursery.money import from_millionths, to_millionths
 
 KEPT = f"""
@@ -47,10 +48,11 @@ def differences() -> Iterator[str]:
     yield from _balance_differences(lots)
     yield from _last_date_differences()
     yield from _place_differences()
+    yield from _size_differences()
 
 
 def _misdated_rows():
-    for model in (Movement, CostEntry, Placement, Count):
+    for model in (Movement, CostEntry, Placement, Count, Measurement):
         wrong = model.objects.exclude(date=F("operation__date")).first()
         if wrong:
             yield f"{model._meta.verbose_name} {wrong.pk} does not bear its operation's date."
@@ -127,3 +129,11 @@ def _place_differences():
         place = place_on(balance.lot)
         if place != balance.place:
             yield f"Lot {balance.lot.code} is kept at {balance.place}; it stands at {place}."
+
+
+def _size_differences():
+    kept = dict(LotBalance.objects.values_list("pk", "measurement"))
+    measured = sizes_now(kept)
+    wrong = [lot for lot, measurement in kept.items() if measurement != measured[lot]]
+    for code in Lot.objects.filter(pk__in=wrong).values_list("code", flat=True):
+        yield f"Lot {code} is kept with another size than its last measurement gives."

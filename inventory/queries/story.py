@@ -14,7 +14,7 @@ from typing import NamedTuple
 from django.db.models import Q
 
 from inventory.costing.categories import CATEGORIES
-from inventory.models import CostEntry, Count, Lot, Movement, Operation, Placement
+from inventory.models import CostEntry, Count, Lot, Measurement, Movement, Operation, Placement
 from inventory.papers import papers_of
 from inventory.queries.lineage import lots_behind
 from inventory.queries.wording import Lines
@@ -55,6 +55,7 @@ class Happening:
     costs: list[CostEntry] = field(default_factory=list)
     placements: list[Placement] = field(default_factory=list)
     counts: list[Count] = field(default_factory=list)
+    measurements: list[Measurement] = field(default_factory=list)
     before: Standing = NOTHING
     after: Standing = NOTHING
     paper: object = None
@@ -65,7 +66,7 @@ class Happening:
 
     @property
     def lines(self) -> Lines:
-        rows = (self.movements, self.costs, self.placements, self.counts)
+        rows = (self.movements, self.costs, self.placements, self.counts, self.measurements)
         return Lines(self.operation, *rows, self.paper, about=self.lot)
 
 
@@ -193,6 +194,7 @@ _OF_LOTS = {
     CostEntry: OfLots("costs", ("lot",), ("lot__container", "uncarried")),
     Placement: OfLots("placements", ("lot",), ("lot__container", "place")),
     Count: OfLots("counts", ("lot",), ("lot__container",)),
+    Measurement: OfLots("measurements", ("lot",), ("lot__container", "lot__plant")),
 }
 SALE_KINDS = (Operation.Kind.SALE, Operation.Kind.RETURN)
 

@@ -4,8 +4,9 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
-from inventory.models import CostEntry, Count, Lot, Movement, Operation, Placement
+from inventory.models import CostEntry, Count, Lot, Measurement, Movement, Operation, Placement
 from inventory.papers import Paper
+from inventory.size_words import told_size
 from nursery.templatetags.nursery_tags import money, plain
 
 CATEGORY_WORDS = {
@@ -37,6 +38,7 @@ class Lines:
     costs: Sequence[CostEntry] = ()
     placements: Sequence[Placement] = ()
     counts: Sequence[Count] = ()
+    measurements: Sequence[Measurement] = ()
     paper: Paper | None = None
     undone: "Lines | None" = field(default=None, repr=False)
     about: Lot | None = None
@@ -160,6 +162,25 @@ def _blend(lines):
     return f"Blended all {number}{_lot(lines, row.from_lot, ' of')} into lot {row.to_lot}"
 
 
+def _measure(lines):
+    sizes = {row.lot_id: told_size(row.size, row.lot.plant) for row in lines.measurements}
+    parted = [_parted(lines, row, sizes) for row in lines.movements]
+    staying = [sizes[lot] for lot in sizes.keys() - {row.to_lot_id for row in lines.movements}]
+    words = "those that stay are {}" if parted else "all of them are {}"
+    lot = lines.movements[0].from_lot if parted else lines.measurements[0].lot
+    told = "; ".join([*parted, *map(words.format, staying)])
+    return f"Measured{_lot(lines, lot, '')}: {told}"
+
+
+def _parted(lines, row, sizes):
+    size = sizes.get(row.to_lot_id)
+    are = " are" if row.quantity > 1 else " is"
+    return (
+        f"{plain(row.quantity)}{f'{are} {size},' if size else are} now"
+        f"{_lot(lines, row.to_lot, '') or ' here'}"
+    )
+
+
 def _use(lines):
     return f"Used {_of_lots(lines)}"
 
@@ -195,6 +216,7 @@ WORDS = {
     Operation.Kind.COUNT: _count,
     Operation.Kind.MOVE: _move,
     Operation.Kind.BLEND: _blend,
+    Operation.Kind.MEASURE: _measure,
     Operation.Kind.USE: _use,
     Operation.Kind.GIVE: _give,
     Operation.Kind.SALE: _sale,

@@ -89,6 +89,9 @@ class ImportBook(Book):
             self.places_of[lot.pk] = super().place(lot, on)
         return self.places_of[lot.pk]
 
+    def measurement(self, lot: Lot, on: date) -> None:
+        """Return nothing: a row says itself which size its plants bring along."""
+
     def on_hand(self, lot: Lot, on: date) -> int:
         if lot.pk not in self.held:
             self.held[lot.pk] = super().on_hand(lot, on)

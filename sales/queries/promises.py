@@ -135,8 +135,11 @@ def held_of_lots(on: date | None = None) -> dict[int, list[Held]]:
     return held
 
 
-def short_without(taken: Mapping[int, int]) -> list[Held]:
-    """Return the promises that fall shorter where {lot: plants} leave today, each by how much."""
+def short_without(taken: Mapping[int, int], parted: bool = False) -> list[Held]:
+    """Return the promises that fall shorter where {lot: plants} leave today, each by how much.
+
+    If only `parted` from their lot they are still there, as lots of their own.
+    """
     plants = set(Lot.objects.filter(pk__in=taken).values_list("plant", flat=True))
     now = promised(plants=plants)
     if not now.lines:
@@ -145,6 +148,12 @@ def short_without(taken: Mapping[int, int]) -> list[Held]:
         replace(stock, plants=max(0, stock.plants - taken.get(stock.lot, 0)))
         for stock in now.stocks
     ]
+    if parted:
+        stocks += [
+            replace(stock, lot=-stock.lot, plants=min(taken[stock.lot], stock.plants))
+            for stock in now.stocks
+            if stock.lot in taken
+        ]
     after = allocate(map(promise_of, now.lines.values()), stocks)
     return [
         _held(now.lines[pk], 0, now.lines[pk].ahead, number)
