@@ -126,5 +126,5 @@ def test_a_lot_needs_as_many_queries_for_a_long_life_as_for_a_short(
     for _ in range(6):
         lose(lot, 1)
 
-    with django_assert_max_num_queries(22):
+    with django_assert_max_num_queries(23):
         page_of(grower, lot)

@@ -200,10 +200,10 @@ def test_a_lot_that_was_sold_out_says_what_its_last_plants_cost():
 
 def test_a_story_asks_as_often_for_many_entries_as_for_few(django_assert_num_queries):
     lot = potted_lot()
-    with django_assert_num_queries(6):
+    with django_assert_num_queries(7):
         _ = Story(lot).happenings
 
     for days in range(8):
         lose(lot, 1, on=date(2026, 5, 1) + timedelta(days=days))
-    with django_assert_num_queries(6):
+    with django_assert_num_queries(7):
         _ = Story(lot).happenings

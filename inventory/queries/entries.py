@@ -19,8 +19,8 @@ TOUCHED = {
     CostEntry: ("lot",),
     Placement: ("lot", "place"),
     Count: ("lot",),
-    Measurement: ("lot__plant",),
 }
+MEASURED = ("lot__plant",)
 
 
 @dataclass(frozen=True)
@@ -87,7 +87,11 @@ def lines_of(found: Iterable[Operation]) -> dict[int, Lines]:
     )
     every = found | {operation.pk: operation for operation in undone}
     sums = _sums_of_many(every.values())
-    rows = {model: _rows_by_operation(model, every.keys() - sums.keys()) for model in TOUCHED}
+    told = every.keys() - sums.keys()
+    rows = {model: _rows_by_operation(model, told, related) for model, related in TOUCHED.items()}
+    # Only what was measured tells of sizes; plants that take theirs along need no word.
+    measuring = [pk for pk, row in every.items() if row.kind == Operation.Kind.MEASURE]
+    sizes = _rows_by_operation(Measurement, measuring, MEASURED) if measuring else {}
     papers = papers_of(pk for pk, row in every.items() if row.kind in PAPER_KINDS)
 
     def lines(operation):
@@ -95,6 +99,7 @@ def lines_of(found: Iterable[Operation]) -> dict[int, Lines]:
         return Lines(
             operation,
             *(rows[model][operation.pk] for model in TOUCHED),
+            sizes.get(operation.pk, ()),
             papers.get(operation.pk),
             lines(reverses) if reverses else None,
             summed=sums.get(operation.pk),
@@ -112,9 +117,8 @@ def _sums_of_many(found) -> dict[int, tuple[int, int]]:
     return {row["operation"]: (row["plants"], row["lots"]) for row in many}
 
 
-def _rows_by_operation(model, keys):
+def _rows_by_operation(model, keys, related):
     rows = defaultdict(list)
-    related = TOUCHED[model]
     for row in model.objects.filter(operation__in=keys).select_related(*related).order_by("pk"):
         rows[row.operation_id].append(row)
     return rows
