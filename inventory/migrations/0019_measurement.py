@@ -6,7 +6,7 @@ from nursery.append_only import only_grows
 
 
 class Migration(migrations.Migration):
-    dependencies = [("inventory", "0017_target")]
+    dependencies = [("inventory", "0018_first_season")]
 
     operations = [
         migrations.AddField(
