@@ -103,7 +103,8 @@ def test_the_same_file_again_is_the_same_draft_and_once_in_it_is_warned_of(growe
 @pytest.mark.parametrize(
     ("cells", "fate"),
     [
-        (["Thuja plicata", "#1", "sold", "", "", ""], "no number: “sold”"),
+        (["Thuja plicata", "#1", "sold out", "", "", ""], "no number: “sold out”"),
+        (["Thuja plicata", "#1", "a few", "", "", ""], "is not a whole number of plants"),
         (["Thuja plicata", "#1", "0", "", "", ""], "nothing stands there"),
         (["Total", "", "9", "", "", ""], "a total row"),
         (["", "", "9", "", "", ""], "a total row"),

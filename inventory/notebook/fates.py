@@ -19,6 +19,9 @@ from nursery.money import round_to_currency
 IN, OUT, YOU = "in", "out", "you"
 LEAVE_OUT = "*leave out*"
 TOTALS = {"total", "totals", "sum", "subtotal", "summe", "gesamt", "zwischensumme", "suma", "somme"}
+NONE_LEFT = {"none", "no", "nil", "sold", "gone", "dead", "died", "lost", "out", "discarded"} | {
+    *("keine", "verkauft", "tot", "vendu", "mort", "vendido", "muerto")
+}
 SAME_AS_ABOVE = {'"', "''", "do.", "ditto", "”", "„", "〃"}
 FORMULA_STARTS = ("=", "+", "-", "@")
 FILLED_DOWN = ("plant", "common_name", "place", "container")
@@ -191,7 +194,7 @@ class Notebook:
         number = whole_number(text)
         if number == 0:
             line.leave_out("nothing stands there")
-        elif number is None and any(sign.isdigit() for sign in text):
+        elif number is None and (any(sign.isdigit() for sign in text) or _is_some(line, text)):
             line.ask(f"How many? “{text}” is not a whole number of plants.", "quantity")
         elif number is None:
             line.leave_out(f"no number: “{text}”" if text else "no number")
@@ -361,6 +364,12 @@ class Notebook:
 
 def _plant_in(line: Line) -> str:
     return line.cells.get("plant") or line.cells.get("common_name", "")
+
+
+def _is_some(line: Line, text: str) -> bool:
+    """Tell "a few" of a plant from "sold out", and from a heading or a remark."""
+    words = words_of(text)
+    return bool(words and _plant_in(line) and not NONE_LEFT & set(words))
 
 
 def _too_long(line: Line, name: str, text: str) -> bool:
