@@ -190,6 +190,18 @@ def test_a_list_begins_from_the_stands_prices(office):
     assert 'value="10.20"' in page
 
 
+def test_one_price_fills_all_of_a_container_that_have_none(office):
+    give_price(lot_holding(10), "12.00")
+    lot_holding(10, "L2")
+    lot_holding(10, "L3", size="#3")
+
+    sheet = sheet_of(office, container="#1", each="9.50")
+
+    changed = {cell.text for cell in sheet.context["form"].changed}
+    assert changed == {"9.50"} and len(sheet.context["form"].changed) == 1
+    assert "1 price would change" in sheet.content.decode()
+
+
 def test_the_price_a_margin_needs_stands_beside_the_cost(office):
     give_price(lot_holding(10, medium="10.00"), "1.20")
 

@@ -19,7 +19,7 @@ from nursery.context import current_currency
 from nursery.forms import DateInput, RequestForm
 from nursery.money import currency_digits
 from sales.errors import SaleRefused
-from sales.forms.amounts import read_amount, typed
+from sales.forms.amounts import AmountField, read_amount, typed
 from sales.models import PriceList
 from sales.operations.price import MOST, NewPrice, whole_in_currency
 from sales.pricing import ENDINGS, margin_percent, price_for_margin, raised, round_to_ending
@@ -41,6 +41,11 @@ class SheetChoice(forms.Form):
     )
     plant = forms.CharField(required=False, widget=forms.TextInput(attrs={"type": "search"}))
     on = forms.DateField(label="From the day", required=False, widget=DateInput)
+    each = AmountField(
+        label="One price for all without one",
+        required=False,
+        help_text="With a container chosen: all its plants that have none yet.",
+    )
     percent = forms.DecimalField(
         label="Raise all by, %",
         required=False,
@@ -71,7 +76,7 @@ class SheetChoice(forms.Form):
     more = forms.BooleanField(required=False)
 
     main = ("list", "container", "plant", "on")
-    working = ("percent", "margin", "ending", "fill")
+    working = ("each", "percent", "margin", "ending", "fill")
     passing = (*working, "more")
 
     def chosen(self, name):
@@ -96,7 +101,8 @@ class SheetChoice(forms.Form):
 
     @property
     def proposes(self) -> bool:
-        return bool(self.chosen("percent") or (self.chosen("fill") and self.chosen("margin")))
+        by_margin = self.chosen("fill") and self.chosen("margin")
+        return bool(self.chosen("each") or self.chosen("percent") or by_margin)
 
     def needed(self, row: SheetRow) -> Decimal | None:
         """Return the price that leaves the margin wanted over the cost, rounded up."""
@@ -109,6 +115,8 @@ class SheetChoice(forms.Form):
         """Return the price to put into a cell, or None to leave it as it is."""
         if self.chosen("fill") and least == 1 and self.needed(row) is not None:
             return self.needed(row)
+        if self.chosen("each") is not None and least == 1 and not standing:
+            return self.chosen("each")
         if self.chosen("percent") and standing:
             return raised(standing, self.chosen("percent"), self.chosen("ending") or "", _digits())
         return None
