@@ -74,21 +74,23 @@ STEPS = (
         (Way("Settings", "settings"),),
     ),
     Step(
+        "opened",
+        "Enter what stands there today",
+        "Counted once, every plant has a beginning and a fair guess of what it has cost so far.",
+        "Now, on a quiet day. Places in your notebook come in with the plants. Nothing there yet? "
+        "Stick the first cuttings.",
+        (
+            Way("Bring your notebook in", "inventory:notebook"),
+            Way("Enter by hand", "inventory:begin", ("opening",)),
+            Way("Stick cuttings", "inventory:begin", ("stick",)),
+        ),
+    ),
+    Step(
         "placed",
         "Name the places where plants stand",
         "You walk the nursery place by place, and so do the counts, the heat and the losses.",
         "Now: houses, benches, beds, the stand.",
         (Way("Add a place", "inventory:place-add"),),
-    ),
-    Step(
-        "opened",
-        "Enter what stands there today",
-        "Counted once, every plant has a beginning and a fair guess of what it has cost so far.",
-        "Now, on a quiet day. Nothing there yet? Go on with the cuttings.",
-        (
-            Way("Bring your notebook in", "inventory:notebook"),
-            Way("Enter by hand", "inventory:begin", ("opening",)),
-        ),
     ),
     Step(
         "begun",
@@ -201,6 +203,7 @@ def _ticked(nursery):
     # A walk counts where plants stood there before that spring began.
     known["wintered"] = bool(walk) and began < _spring_before(walk, nursery)
     known["named"] = bool(nursery.name)
+    known["opened"] = known["opened"] or known["begun"]
     return {key for key, is_so in known.items() if is_so}
 
 

@@ -30,7 +30,7 @@ def test_a_new_ledger_has_its_name_and_all_else_before_it():
 
     season = first_season(Nursery.current())
 
-    assert (season.done, season.next.step.key) == (1, "placed")
+    assert (season.done, season.next.step.key) == (1, "opened")
     assert season.steps[0].when.startswith("Now. The season is April to September")
 
 
@@ -39,7 +39,7 @@ def test_the_ledger_ticks_each_step_by_what_is_entered():
     PlaceFactory()
     lot = lot_holding(100, size="tray", on=date(2024, 6, 10), medium="20.00")
     operations.root_count(lot=lot, alive=80, on=date(2024, 9, 2), request_id=uuid4())
-    assert ticked() == ["named", "placed", "begun", "spent", "rooted"]
+    assert ticked() == ["named", "opened", "placed", "begun", "spent", "rooted"]
 
     operations.count(lot=lot, found=70, on=date(2025, 4, 20), request_id=uuid4())
     assert ticked()[-1] == "wintered"
@@ -55,7 +55,6 @@ def test_the_ledger_ticks_each_step_by_what_is_entered():
     potted = Lot.objects.get(code="P1")
     give_price(potted, "9.00")
     sell_from(potted, 2, "9.00", on=date(2025, 6, 1))
-    lot_holding(5, "OLD", kind="opening")
     assert ticked() == [step.key for step in STEPS]
     assert first_season(Nursery.current()).next is None
 
