@@ -23,6 +23,7 @@ from inventory.views import (
     plant_page,
     ready,
     recipes,
+    rooting,
     search,
     supplies,
     supply_file,
@@ -117,6 +118,14 @@ bill_pages = [
     path("paid-ahead/<int:pk>/undo/", paid_ahead.paid_ahead_undo, name="paid-ahead-undo"),
 ]
 
+record_pages = [
+    path("rooting/", rooting.rooting, name="rooting"),
+    path("rooting/chart.svg", rooting.rooting_chart, name="rooting-chart"),
+    path("rooting/compare/", rooting.rooting_compare, name="rooting-compare"),
+    path("rooting/batches/", rooting.rooting_batches, name="rooting-batches"),
+    path("rooting/batches/chart.svg", rooting.rooting_batches_chart, name="rooting-batches-chart"),
+]
+
 notebook_pages = [
     path("notebook/", notebook.notebook, name="notebook"),
     path("notebook/<uuid:key>/", notebook.notebook_rows, name="notebook-rows"),
@@ -129,5 +138,5 @@ notebook_pages = [
 
 urlpatterns = [
     *(*lists_and_pages, *entries, *catalogue_pages),
-    *(*bill_pages, *supply_pages, *notebook_pages),
+    *(*bill_pages, *supply_pages, *record_pages, *notebook_pages),
 ]

@@ -118,6 +118,45 @@ def bars(
     _legend(axes, series)
 
 
+def ranges(
+    axes,
+    names: Sequence[str],
+    percents: Sequence[float],
+    bounds: Sequence[tuple[float, float]],
+    write: Callable = str,
+    *,
+    botanical: bool = False,
+) -> None:
+    """Draw a lying bar of percent for each name, with a line between its bounds.
+
+    `write` words the number that stands at the end of each line.
+    """
+    rows = range(len(names))
+    axes.barh(rows, percents, color=TONES[2], edgecolor=PAPER, linewidth=1)
+    axes.hlines(rows, [low for low, _ in bounds], [high for _, high in bounds], BARK, lw=2)
+    for row, (value, (low, high)) in enumerate(zip(percents, bounds, strict=True)):
+        axes.plot([low, high], [row, row], "|", color=BARK, ms=9, mew=2)
+        axes.annotate(
+            write(value), (max(value, high), row), (7, 0), textcoords="offset points", va="center"
+        )
+    axes.set_yticks(rows, names)
+    if botanical:
+        _italics(axes, names)
+    axes.invert_yaxis()
+    axes.set_xlim(0, 118)
+    axes.set_xticks([])
+    axes.spines["bottom"].set_visible(False)
+
+
+def by_day(axes) -> None:
+    """Name the days beneath a picture, as few as can be read."""
+    from matplotlib.dates import AutoDateLocator, ConciseDateFormatter
+
+    locator = AutoDateLocator(minticks=3, maxticks=6)
+    axes.xaxis.set_major_locator(locator)
+    axes.xaxis.set_major_formatter(ConciseDateFormatter(locator, show_offset=False))
+
+
 def columns(axes, names: Sequence[str], series: Sequence[Series], write: Callable = str) -> None:
     """Draw a standing bar for each name, its series one upon another."""
     floors = [0.0] * len(names)

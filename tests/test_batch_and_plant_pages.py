@@ -9,7 +9,8 @@ from django.urls import reverse
 
 from inventory import operations
 from inventory.models import Batch, Lot
-from inventory.queries.survival import strikes, whereabouts
+from inventory.queries.strikes import strikes
+from inventory.queries.whereabouts import whereabouts
 from sales import operations as sales_operations
 from tests.entering import as_grower
 from tests.factories import DAY, NurseryFactory, PlantFactory, UserFactory, lot_holding, sell_from

@@ -12,7 +12,7 @@ from inventory.queries.batch_rows import rows_of_lots
 from inventory.queries.ledger_rows import parts
 from inventory.queries.lineage import lots_ahead
 from inventory.queries.occupancy import rooms_by_container
-from inventory.queries.survival import Strike, strikes
+from inventory.queries.strikes import Strike, strikes
 from inventory.takings import unit_prices
 from nursery.money import MILLION
 

@@ -10,7 +10,7 @@ from inventory.forms.catalogue import SQUARE_METRES_IN_SQUARE_FOOT
 from inventory.models import Batch, Nursery
 from inventory.own_time import counted_in
 from inventory.queries.batch_account import BatchAccount, account_of
-from inventory.queries.survival import whereabouts
+from inventory.queries.whereabouts import whereabouts
 from inventory.views.batch_pictures import pictures_of
 from nursery.context import current_nursery
 

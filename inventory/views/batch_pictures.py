@@ -98,15 +98,11 @@ def _draw_stages(axes, account):
 
 
 def _draw_life(axes, account):
-    from matplotlib.dates import AutoDateLocator, ConciseDateFormatter
-
     days = [day for day, _ in account.points]
     costs = [float(cost) for _, cost in account.points]
     axes.step(days, costs, where="post", color=charts.LEAF, lw=2.5)
     axes.set_ylim(bottom=0, top=max(costs, default=0) * 1.15 or 1)
-    locator = AutoDateLocator(minticks=3, maxticks=6)
-    axes.xaxis.set_major_locator(locator)
-    axes.xaxis.set_major_formatter(ConciseDateFormatter(locator, show_offset=False))
+    charts.by_day(axes)
     axes.yaxis.set_major_formatter(lambda value, _: amount_without_sign(round(value, 2)))
     axes.grid(axis="y", color=charts.LINE, lw=0.8)
 

@@ -95,10 +95,6 @@ def _until(stretch, end, today):
 
 
 def _date_axis(axes, most):
-    from matplotlib.dates import AutoDateLocator, ConciseDateFormatter
-
-    locator = AutoDateLocator(minticks=3, maxticks=6)
-    axes.xaxis.set_major_locator(locator)
-    axes.xaxis.set_major_formatter(ConciseDateFormatter(locator, show_offset=False))
+    charts.by_day(axes)
     axes.set_ylim(-0.75 * most, 1.15 * most)
     axes.set_yticks([])

@@ -8,7 +8,7 @@ from inventory.forms.filters import BatchFilter, EntryFilter, LotFilter, PlantFi
 from inventory.own_time import counted_in
 from inventory.queries import listed
 from inventory.queries.entries import entries_of, operations
-from inventory.queries.survival import strikes
+from inventory.queries.strikes import strikes
 from inventory.tables.batches import BatchTable
 from inventory.tables.entries import EntryTable
 from inventory.tables.lots import LotTable

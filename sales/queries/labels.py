@@ -5,7 +5,7 @@ import re
 from inventory.forms.filters import LotFilter
 from inventory.models import Batch, Lot
 from inventory.queries.listed import listed_lots
-from inventory.queries.survival import whereabouts
+from inventory.queries.whereabouts import whereabouts
 from sales.labels.grid import COMMON, Grid
 from sales.models import LabelStock
 

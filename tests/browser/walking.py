@@ -52,6 +52,7 @@ DRAWN = {
     *("document-pdf", "document-xml", "delivery-pdf", "statement-pdf", "logo", "hold-pick-list"),
     *("labels-sheet", "shared-pdf", "certificate-file", "offer-file", "photo", "photo-tiny"),
     *("stand-chart", "stand-sheet", "calendar-file"),
+    *("rooting-chart", "rooting-batches-chart"),
 }
 # More than any walk needs: choices of a list lead on and on to the same pages.
 MOST_READ = 400

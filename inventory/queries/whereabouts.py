@@ -1,80 +1,16 @@
-"""How batches fared: how many rooted, and where their plants are now."""
+"""Where the plants of a batch are now."""
 
-from collections import defaultdict
-from collections.abc import Collection, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from decimal import Decimal
 from fractions import Fraction
 
 from inventory.costing.categories import CATEGORIES
-from inventory.models import Batch, Count, Lot, Movement, Operation
+from inventory.models import Batch, Lot, Movement
 from inventory.queries.lineage import lots_ahead, shares_of_lots, shares_of_movements
-from inventory.queries.on_hand import in_force
 from inventory.queries.wording import LOST
 
 Kind = Movement.Kind
-
-
-@dataclass(frozen=True)
-class Strike:
-    """The cuttings stuck of a batch, and how many of those counted had rooted."""
-
-    stuck: int
-    counted: int = 0
-    rooted: Fraction | None = None
-
-    @property
-    def percent(self) -> Fraction | None:
-        """Rooted out of stuck, in the lots whose rooted plants were counted."""
-        return 100 * self.rooted / self.counted if self.counted else None
-
-
-def strikes(batches: Collection[int]) -> dict[int, Strike]:
-    """Return each batch's strike, with as many queries for many as for one."""
-    begun: dict[int, dict[int, int]] = defaultdict(lambda: defaultdict(int))
-    filled: dict[int, int] = defaultdict(int)
-    first_lots = Movement.objects.filter(batch__in=batches, carried__isnull=False).values("to_lot")
-    rows = Movement.objects.filter(
-        to_lot__in=first_lots, kind=Kind.BEGUN, carried__isnull=False
-    ).values_list("batch", "to_lot", "quantity")
-    for batch, lot, quantity in rows:
-        begun[batch][lot] += quantity
-        filled[lot] += quantity
-    rooted = _rooted(filled)
-    return {batch: _strike(begun[batch], filled, rooted) for batch in batches}
-
-
-def _strike(begun, filled, rooted):
-    counted = {lot: quantity for lot, quantity in begun.items() if lot in rooted}
-    if not counted:
-        return Strike(sum(begun.values()))
-    parts = (Fraction(rooted[lot] * quantity, filled[lot]) for lot, quantity in counted.items())
-    return Strike(sum(begun.values()), sum(counted.values()), sum(parts, Fraction(0)))
-
-
-def _rooted(filled):
-    """Return {lot: plants rooted} of the lots that have a rooted count.
-
-    That is all that began there less what was lost until the last rooted count, so
-    that plants potted up between two counts are not taken for lost.
-    """
-    counts = in_force(
-        Count.objects.filter(lot__in=filled, operation__kind=Operation.Kind.ROOT_COUNT)
-    )
-    until = {
-        lot: moment
-        for lot, *moment in counts.order_by("date", "operation_id").values_list(
-            "lot", "date", "operation_id"
-        )
-    }
-    rooted = {lot: filled[lot] for lot in until}
-    losses = Movement.objects.filter(from_lot__in=until, kind__in=LOST, carried__isnull=False)
-    for lot, day, operation, lost in losses.values_list(
-        "from_lot", "date", "operation_id", "quantity"
-    ):
-        if [day, operation] <= until[lot]:
-            rooted[lot] -= lost
-    return rooted
 
 
 @dataclass
