@@ -1,6 +1,6 @@
 """Say how large plants are, in the units of the nursery."""
 
-from inventory.models import Nursery, Plant
+from inventory.models import Lot, Nursery, Plant
 from inventory.sizes import Size, size_in_words
 from nursery.context import current_nursery
 
@@ -20,3 +20,8 @@ def range_of(size: Size | None) -> str:
 def told_size(size: Size | None, plant: Plant) -> str:
     """Return a range and what was measured: "18–24 in tall"; nothing for none."""
     return TOLD[plant.sized_by].format(size=range_of(size)) if size else ""
+
+
+def size_of(lot: Lot) -> str:
+    """Return how large a lot's plants are: "18–24 in tall"; nothing where no size is known."""
+    return told_size(lot.balance.size, lot.plant)

@@ -2,20 +2,32 @@
 
 from datetime import timedelta
 from decimal import Decimal
+from html import unescape
 from uuid import uuid4
 
 import pytest
+from django.urls import reverse
 
 from inventory import operations as growing
 from inventory.errors import LedgerError, LotMismatch, NotEnoughPlants
-from inventory.models import Lot, LotBalance, Operation
+from inventory.models import Lot, LotBalance, Measurement, Nursery, Operation, Plant
 from inventory.queries.lineage import shares_of_lots
 from inventory.queries.proof import differences
 from inventory.sizes import Size, from_mm, size_in_words, to_mm
-from tests.factories import DAY, PlaceFactory, container, lot_holding
+from sales.ledger_file.rows import RowError
+from tests.factories import (
+    DAY,
+    NurseryFactory,
+    PlaceFactory,
+    PlantFactory,
+    UserFactory,
+    container,
+    lot_holding,
+)
 from tests.ledger_figures import undo
 from tests.size_rules import measured
 from tests.test_hold import held
+from tests.test_ledger_file import exported, left_behind, read
 
 SMALL, LARGE = (457, 610), (610, 914)
 
@@ -158,3 +170,123 @@ class TestMeasuring:
         )
         assert standing()["L1"] == (51, None), "one of them was never measured"
         assert list(differences()) == []
+
+
+@pytest.fixture
+def grower(client):
+    NurseryFactory()
+    client.force_login(UserFactory(is_superuser=True))
+    return client
+
+
+def typed(*rows, **more) -> dict:
+    """Return what is typed: (from, under, plants) a row."""
+    names = ("from", "under", "plants")
+    cells = {
+        f"{name}_{number}": cell
+        for number, row in enumerate(rows)
+        for name, cell in zip(names, row, strict=True)
+    }
+    return {"request_id": uuid4(), "on": DAY.isoformat(), **cells, **more}
+
+
+def shown(answer) -> str:
+    return unescape(answer.content.decode())
+
+
+@pytest.mark.django_db
+class TestThePage:
+    def test_asks_parts_the_lot_says_so_and_is_undone(self, grower):
+        lot = lot_holding(50)
+        address = reverse("inventory:measure", args=[lot.pk])
+        assert f'href="{address}"' in shown(grower.get(reverse("inventory:lot", args=[lot.pk])))
+        assert "How tall are the plants of lot L1?" in shown(grower.get(address, follow=True))
+
+        form = typed((18, 24, 20), (24, "30.5", 30), ("", "", ""))
+        looked = shown(grower.post(address, form | {"preview": "1"}))
+        assert "20 of 18–24 in tall become lot L1-1; 30 of 24–30.5 in tall stay" in looked
+        done = shown(grower.post(address, form, follow=True))
+
+        assert "Measured lot L1: 20 are 18–24 in tall, now lot L1-1; those that stay" in done
+        assert "24–30.5 in tall</b>, measured 10 April 2025" in done
+        assert "18–24 in tall" in shown(grower.get(reverse("inventory:lot-list")))
+        again = shown(grower.get(address, follow=True))
+        assert 'value="30.5"' in again, "the nursery's own sizes are offered again"
+        grower.post(reverse("inventory:undo", args=[Operation.objects.latest("pk").pk]))
+        assert standing() == {"L1": (50, None)}
+
+    @pytest.mark.parametrize(
+        ("rows", "words"),
+        [
+            ([(18, 24, 20), (20, 30, 5)], "Two of the sizes overlap"),
+            ([(18, 24, 51)], "51 are measured and lot L1 held 50"),
+            ([(18, "", 5)], "Write the size of these plants, in inches"),
+            ([(24, 18, 5)], "from a smaller figure to a larger"),
+            ([(18, 24, "")], "Enter how many plants are of which size"),
+        ],
+    )
+    def test_refuses_and_keeps_what_was_typed(self, grower, rows, words):
+        lot = lot_holding(50)
+
+        text = shown(grower.post(reverse("inventory:measure", args=[lot.pk]), typed(*rows)))
+
+        assert words in text and 'value="18"' in text
+        assert standing() == {"L1": (50, None)}
+
+    def test_is_for_who_may_enter(self, client):
+        lot = lot_holding(50)
+        client.force_login(UserFactory())
+
+        address = reverse("inventory:measure", args=[lot.pk])
+        assert client.post(address, typed((18, 24, 20))).status_code == 403
+
+    def test_speaks_of_spread_and_centimetres(self, grower):
+        Nursery.objects.update(units="metric")
+        lot = lot_holding(50, plant=PlantFactory(sized_by="spread"))
+
+        address = reverse("inventory:measure", args=[lot.pk])
+        assert "How wide are the plants" in shown(grower.get(address, follow=True))
+        text = shown(grower.post(address, typed((40, 60, 50)), follow=True))
+
+        assert "all of them are 40–60 cm wide" in text
+        assert standing() == {"L1": (50, Size(400, 600))}
+
+
+@pytest.mark.django_db
+class TestTheLedgerFile:
+    def test_sizes_survive_the_way_out_and_in(self):
+        with left_behind():
+            lot = lot_holding(50, plant=PlantFactory(sized_by="spread"))
+            other = lot_holding(5, "L2", plant=lot.plant)
+            measured(lot, (*SMALL, 20, "L1-B"), (*LARGE, 30))
+            measured(other, (300, 457, 5))
+            later = {"on": DAY + timedelta(3)}
+            part = Lot.objects.get(code="L1-B")
+            for to_lot, lot in (("L3", part), ("L4", other)):
+                growing.move(lot=lot, quantity=4, to_lot=to_lot, request_id=uuid4(), **later)
+            growing.blend(lot=other, to_lot=part, request_id=uuid4(), **later)
+            undo(measured(Lot.objects.get(code="L3"), (*LARGE, 4), **later))
+            text, before = exported(), standing()
+
+        read(text)
+
+        assert standing() == before and before["L1-B"] == (17, Size(300, 610))
+        assert exported() == text
+        assert ",457/610/2025-04-10" in text, "the plants moved were measured on an earlier day"
+        assert set(Plant.objects.values_list("sized_by", flat=True)) == {"spread"}
+        made = Measurement.objects.get(lot__code="L3")
+        assert (made.date, made.measured_on) == (DAY + timedelta(3), DAY)
+
+    def test_a_ledger_without_sizes_has_no_column_for_them(self):
+        lot_holding(50)
+
+        assert "size" not in exported().splitlines()[0]
+
+    @pytest.mark.parametrize("size", ["610/457", "457", "18-24", "457/610/2027-01-01", "", "0/9"])
+    def test_a_size_that_is_none_is_refused(self, size):
+        row = f"2025-04-11,measure,L1,,,,{size}\n"
+        head = "date,event,lot,batch,plant,container,size,quantity\n"
+        begun = "2025-04-10,opening,L1,B1,Buxus,#1,,50\n"
+
+        with pytest.raises(RowError, match="line 3, column size"):
+            read(f"{head}{begun}{row}")

@@ -52,6 +52,9 @@ class PlantForm(CatalogueForm):
         choices=[("", "as its genus mostly does"), *Habit.choices],
         required=False,
     )
+    sized_by = forms.ChoiceField(
+        label="Sold by", choices=Plant.SizedBy, required=False, initial=Plant.SizedBy.HEIGHT
+    )
     note = forms.CharField(required=False, widget=forms.Textarea(attrs={"rows": 2}))
 
     def __init__(self, *args, plant: Plant | None = None, **kwargs):
@@ -61,9 +64,12 @@ class PlantForm(CatalogueForm):
         super().__init__(*args, **kwargs)
         self.plant = plant
         self.advice = remarks(plant.name) if plant else []
-        for name in ("poisonous", "propagation_right", "habit"):
+        for name in ("poisonous", "propagation_right", "habit", "sized_by"):
             self.fields[name].help_text = Plant._meta.get_field(name).help_text
         self.fields["name"].widget.attrs["autofocus"] = True
+
+    def clean_sized_by(self):
+        return self.cleaned_data["sized_by"] or Plant.SizedBy.HEIGHT
 
     def clean_name(self):
         return clean_name(self.cleaned_data["name"])

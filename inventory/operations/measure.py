@@ -42,7 +42,7 @@ def measure_lot(
     go, unless it is meant `despite_holds`.
     """
     held = book.on_hand(lot, on)
-    _refuse_sizes(sizes)
+    refuse_sizes([one.size for one in sizes])
     _refuse_numbers(lot, sizes, held, on)
     _refuse_lots(sizes, book)
     if not despite_holds:
@@ -57,6 +57,19 @@ def measure_lot(
             stand_where_they_stood(draft, target, None, lot, book)
         draft.measure(target, one.size)
     return draft
+
+
+def refuse_sizes(sizes: Collection[Size]) -> None:
+    """Raise LedgerError where there are none, one is no range, or a plant could be in two."""
+    if not sizes:
+        raise LedgerError("Enter how many plants are of which size.")
+    if not all(0 < size.lower_mm < size.upper_mm for size in sizes):
+        raise LedgerError("A size goes from a smaller figure to a larger one, as 18 to 24.")
+    if any(size.overlaps(other) for size, other in combinations(sizes, 2)):
+        raise LedgerError(
+            "Two of the sizes overlap, so a plant could be in both. Let each begin where "
+            "the one before ends, such as 12 to 18 and 18 to 24."
+        )
 
 
 def join_sizes(draft: Draft, target: Lot, coming: Measurement | None, book: Book) -> None:
@@ -76,19 +89,6 @@ def join_sizes(draft: Draft, target: Lot, coming: Measurement | None, book: Book
     size = reduce(Size.spanning, (row.size for row in measured)) if measured else None
     if size != (there.size if there else None):
         draft.measure(target, size, min((row.measured_on for row in measured), default=None))
-
-
-def _refuse_sizes(sizes):
-    if not sizes:
-        raise LedgerError("Enter how many plants are of which size.")
-    for one in sizes:
-        if not 0 < one.size.lower_mm < one.size.upper_mm:
-            raise LedgerError("A size goes from a smaller figure to a larger one, as 18 to 24.")
-    if any(one.size.overlaps(other.size) for one, other in combinations(sizes, 2)):
-        raise LedgerError(
-            "Two of the sizes overlap, so a plant could be in both. Let each begin where "
-            "the one before ends, such as 12 to 18 and 18 to 24."
-        )
 
 
 def _refuse_numbers(lot, sizes, held, on):

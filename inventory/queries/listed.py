@@ -22,7 +22,7 @@ def _cost(counted):
 def listed_lots(counted: Counted = CATEGORIES) -> QuerySet:
     """Return every lot with `on_hand` and `cost`, of the categories counted, by code."""
     return (
-        Lot.objects.select_related("plant", "container", "balance__place")
+        Lot.objects.select_related("plant", "container", "balance__place", "balance__measurement")
         .annotate(
             on_hand=F("balance__on_hand"),
             cost=ExpressionWrapper(_cost(counted), output_field=MoneyField()),

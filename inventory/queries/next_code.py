@@ -7,7 +7,7 @@ keep to it: a code may be any text that no other batch or lot has.
 
 import re
 from datetime import date
-from itertools import chain
+from itertools import chain, islice
 from string import ascii_uppercase
 
 from inventory.models import Batch, Container, Lot, Plant
@@ -43,6 +43,12 @@ def next_part_code(lot: Lot) -> str:
     return next_pot_code(lot, lot.container)
 
 
+def next_part_codes(lot: Lot, number: int) -> list[str]:
+    """Return so many free codes for parts of this lot."""
+    pot = POT_CODE.fullmatch(lot.code)
+    return list(islice(_free_codes(pot.group(1) if pot else lot.code, lot.container), number))
+
+
 def initials(plant_name: str) -> str:
     """Return up to three capitals: of the genus, the species and the cultivar's words.
 
@@ -73,10 +79,14 @@ def _letters_in_use(batches):
 
 
 def _in_container(stem, container):
+    return next(_free_codes(stem, container))
+
+
+def _free_codes(stem, container):
     first = f"{stem}-{container.code.removeprefix('#')}"
     taken = _taken(first)
     further = (first + tail for tail in every_tail() if tail != "A")
-    return next(code for code in chain([first], further) if code not in taken)
+    return (code for code in chain([first], further) if code not in taken)
 
 
 def _taken(beginning):

@@ -1,6 +1,6 @@
 """Say what will be true after an entry, before it is written."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -8,7 +8,9 @@ from decimal import Decimal
 from inventory.costing.replay import EMPTY
 from inventory.held import short_without, short_words
 from inventory.models import Container, Lot, Place
+from inventory.operations.measure import Measured
 from inventory.queries.holding import holdings_of
+from inventory.size_words import told_size
 from nursery.money import from_millionths, to_millionths
 from nursery.templatetags.nursery_tags import each, money, percent, plain
 
@@ -100,6 +102,20 @@ def move_sentence(lot: Lot, *, on: date, quantity: int, place: Place, to_lot: st
         f"{plain(quantity)} of {plain(held)} to {place}, as lot {to_lot}. "
         f"{plain(held - quantity)} stay."
     )
+
+
+def measure_sentence(lot: Lot, sizes: Sequence[Measured], on: date) -> str:
+    """Say how many are of which size and where they are then, and how many stay unmeasured."""
+    told = [
+        f"{plain(one.quantity)} of {told_size(one.size, lot.plant)} "
+        + (f"become lot {one.to_lot}" if one.to_lot else "stay in the lot")
+        for one in sizes
+    ]
+    rest = held_on(lot, on)[0] - sum(one.quantity for one in sizes)
+    told += [f"{plain(rest)} stay in the lot unmeasured"] if rest else []
+    leaving = sum(one.quantity for one in sizes if one.to_lot)
+    short = short_words(short_without({lot.pk: leaving}, parted=True))
+    return " ".join(filter(None, (f"{'; '.join(told)}.", short)))
 
 
 def blend_sentence(lot: Lot, to_lot: Lot, on: date) -> str:

@@ -5,6 +5,7 @@ from django.db.models import Case, F, FloatField, Value, When
 from django.db.models.functions import Cast
 
 from inventory.queries.ages import age_of
+from inventory.size_words import size_of
 from inventory.tables.columns import CodeColumn, PlantColumn
 from nursery.listing import ListTable, MoneyColumn, NumberColumn, UnitCostColumn
 
@@ -33,6 +34,11 @@ class LotTable(ListTable):
     plant = PlantColumn()
     container = tables.Column(order_by=("container__position", "container__code"))
     grade = tables.Column()
+    size = tables.Column(
+        accessor="balance__size",
+        order_by="balance__measurement__lower_mm",
+        verbose_name="Size",
+    )
     place = tables.Column(accessor="balance__place", default="", attrs=PLACE)
     age = tables.Column(empty_values=(), order_by=("began_on", "transplanted_on"), attrs=AGE)
     on_hand = NumberColumn()
@@ -48,6 +54,11 @@ class LotTable(ListTable):
     def before_render(self, request):
         if not any(row.record.grade for row in self.rows):
             self.columns.hide("grade")
+        if not any(row.record.balance.size for row in self.rows):
+            self.columns.hide("size")
+
+    def render_size(self, record):
+        return size_of(record)
 
     def render_age(self, record):
         return age_of(record)

@@ -36,11 +36,14 @@ class Page:
     to: Callable[[Operation], tuple]
     context: dict = field(default_factory=dict)
     after: str = ""
+    template: str = "entry.html"
 
 
 def lot_to_enter(pk: int) -> Lot:
     """Return a lot with all that its form shows, or 404."""
-    rows = Lot.objects.select_related("plant", "container", "balance__place")
+    rows = Lot.objects.select_related(
+        "plant", "container", "balance__place", "balance__measurement"
+    )
     return get_object_or_404(rows, pk=pk)
 
 
@@ -67,7 +70,7 @@ def answer(request: HttpRequest, form, page: Page) -> HttpResponse:
         "each": _cost_of_one(getattr(form, "lot", None)),
         **page.context,
     }
-    name = "_foresight.html" if request.htmx and "preview" in request.POST else "entry.html"
+    name = "_foresight.html" if request.htmx and "preview" in request.POST else page.template
     return render(request, f"inventory/{name}", context)
 
 

@@ -73,9 +73,8 @@ def potted_last(story: Story) -> int:
 
 def lot_with_all():
     """Return the lots with all that their page needs of themselves."""
-    return Lot.objects.select_related("plant", "container", "balance__place").annotate(
-        rooting=is_rooting()
-    )
+    all_of_it = ("plant", "container", "balance__place", "balance__measurement")
+    return Lot.objects.select_related(*all_of_it).annotate(rooting=is_rooting())
 
 
 def batches_of(shown: Lot) -> list[tuple[Batch, float]]:

@@ -12,6 +12,7 @@ from inventory.operations.posting import Draft
 from sales.ledger_file.book import ImportBook
 from sales.ledger_file.opened import read_before
 from sales.ledger_file.rows import Row
+from sales.ledger_file.sizes import measuring, sized
 
 
 def begun(row: Row, book: ImportBook) -> Draft:
@@ -180,10 +181,11 @@ GROWING: dict[str, Callable[[Row, ImportBook], Draft]] = {
     "cost": cost,
     "root_count": rooted,
     "loss": lost,
-    "pot_up": potted_up,
+    "pot_up": sized(potted_up),
     "count": counted,
-    "move": moved,
-    "blend": blended,
+    "move": sized(moved),
+    "blend": sized(blended),
+    "measure": measuring(moved),
     "use": left,
     "give": left,
 }

@@ -27,12 +27,14 @@ from sales.ledger_file.rows import (
     GRADE_COLUMNS,
     HOLD_COLUMNS,
     SINCE_COLUMNS,
+    SIZE_COLUMNS,
     SUPPLY_COLUMNS,
     UNTIL_COLUMNS,
     UNTOLD,
     WORK_COLUMNS,
 )
 from sales.ledger_file.shared_costs import shared_cost_rows
+from sales.ledger_file.sizes import has_sizes, size_cell
 from sales.ledger_file.supplies import supply_rows, use_row
 from sales.ledger_file.taxes import tax_rows, treatment_of
 from sales.ledger_file.terms import TermsWriter
@@ -70,6 +72,7 @@ def _columns() -> tuple[str, ...]:
         (UNTIL_COLUMNS, held.exists() or ending.exists()),
         (CONTACT_COLUMNS, asked_for),
         (SINCE_COLUMNS, has_older_plants()),
+        (SIZE_COLUMNS, has_sizes()),
     )
     return sum((columns for columns, are_used in more if are_used), COLUMNS)
 
@@ -128,6 +131,7 @@ def _operations() -> QuerySet:
             "placements__lot",
             "placements__place",
             "counts__lot",
+            "measurements__lot",
             "supplies__supply",
             "work__person",
         )
@@ -159,12 +163,22 @@ def _operation_rows(operation, on_hand) -> Iterator[dict]:
             {"event": "move", "lot": row.lot.code, "place": row.place.name}
             for row in operation.placements.all()
         ]
-    yield from rows
+    yield from _with_sizes(operation, rows)
     yield from spent
     yield from ({"event": "cost", **cost} for cost in costs)
     for row in movements:
         on_hand[row.from_lot_id] -= row.quantity
         on_hand[row.to_lot_id] += row.quantity
+
+
+def _with_sizes(operation, rows) -> Iterator[dict]:
+    """Yield the rows, each with the size of the lot it fills, and lots measured alone."""
+    sizes = {row.lot.code: size_cell(row) for row in operation.measurements.all()}
+    for row in rows:
+        size = sizes.pop(row.get("to_lot"), None)
+        yield row | ({"size": size} if size else {})
+    for lot, size in sizes.items():
+        yield {"event": "measure", "lot": lot, "size": size}
 
 
 def _spent_rows(operation, costs) -> list[dict]:

@@ -16,7 +16,7 @@ from django.core.exceptions import ValidationError
 from django.db.models import Model
 from django.utils import timezone
 
-from inventory.models import ExpectedLoss, Nursery, Operation
+from inventory.models import ExpectedLoss, Nursery, Operation, Plant
 from inventory.operations.catalogue import expect_loss
 from sales.errors import SaleRefused
 from sales.ledger_file.book import ImportBook
@@ -31,6 +31,7 @@ OF_A_BUYER = (
     *("kind", "price_list", "tax_exempt", "email", "phone", "tax_id", "language"),
     *("address", "street", "postcode", "city", "region", "country", "note"),
 )
+OF_A_PLANT = ("sized_by",)
 OF_THE_NURSERY = ("name", *FACTS)
 SAME_AS = "same_as"
 YES, NO = "yes", "no"
@@ -102,6 +103,13 @@ class FactReader:
         name = row.text("plant")
         expect_loss(stage=stage, percent=percent, plant=self.book.plant(name) if name else None)
 
+    def plant(self, row: Row) -> None:
+        """Say what a plant is sold by."""
+        plant = self.book.plant(row.needed("plant", "the plant's name"))
+        name = row.choice("category", OF_A_PLANT)
+        setattr(plant, name, _value(row, Plant, name, row.text("note")))
+        plant.save(update_fields=[name])
+
     def contact(self, row: Row) -> None:
         """Write down a person at a buyer's."""
         row.needed("person", "the person's name")
@@ -129,7 +137,13 @@ def _value(row: Row, model: type[Model], name: str, value, column: str = "note")
 def fact_rows() -> Iterator[dict]:
     """Yield on the first day what is known of the nursery and its buyers, and what it expects."""
     first = {"date": _first_day()}
-    for row in (*_nursery_rows(), *_expected_rows(), *_buyer_rows(), *_contact_rows()):
+    for row in (
+        *_nursery_rows(),
+        *_plant_rows(),
+        *_expected_rows(),
+        *_buyer_rows(),
+        *_contact_rows(),
+    ):
         yield first | row
 
 
@@ -157,6 +171,12 @@ def _nursery_rows():
     nursery = Nursery.current()
     for name, text in _facts_of(nursery, OF_THE_NURSERY):
         yield {"event": "nursery", "category": name, "note": text}
+
+
+def _plant_rows():
+    for plant in Plant.objects.order_by("name"):
+        for name, text in _facts_of(plant, OF_A_PLANT):
+            yield {"event": "plant", "plant": plant.name, "category": name, "note": text}
 
 
 def _buyer_rows():

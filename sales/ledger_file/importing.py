@@ -98,6 +98,7 @@ class Importer:
             "cash": partial(read_box, currency=self.currency),
             "terms": self._terms,
             "nursery": self.facts.nursery,
+            "plant": self.facts.plant,
             "buyer": self._buyer,
             "certificate": self.facts.certificate,
             "contact": self.facts.contact,
@@ -240,7 +241,7 @@ class Importer:
 
 def _was_imported(rows: RowsInOrder) -> bool:
     # These bear no request; the same one again changes nothing.
-    named = ("nursery", "buyer", "contact", "certificate")
+    named = ("nursery", "plant", "buyer", "contact", "certificate")
     named += ("tax", "supply", "person", "terms", "ready", "grade")
     first = next((row for row in rows if row.text("event") not in named), None)
     return first is not None and any(

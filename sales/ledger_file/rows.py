@@ -43,6 +43,8 @@ WORK_COLUMNS = ("person",)
 GRADE_COLUMNS = ("grade",)
 # Written only where plants were older than the entry that they begin with.
 SINCE_COLUMNS = ("since",)
+# Written only where plants were measured.
+SIZE_COLUMNS = ("size",)
 # Written only where plants are held for somebody.
 HOLD_COLUMNS = ("hold",)
 # Written only where something lasts until a day: a hold, a certificate.
@@ -51,7 +53,7 @@ UNTIL_COLUMNS = ("until",)
 CONTACT_COLUMNS = ("email", "phone")
 ALL_COLUMNS = (
     *(COLUMNS + SUPPLY_COLUMNS + WORK_COLUMNS + GRADE_COLUMNS),
-    *(HOLD_COLUMNS + UNTIL_COLUMNS + CONTACT_COLUMNS + SINCE_COLUMNS),
+    *(HOLD_COLUMNS + UNTIL_COLUMNS + CONTACT_COLUMNS + SINCE_COLUMNS + SIZE_COLUMNS),
 )
 # Why a price applied, where the file does not tell.
 UNTOLD = "ledger file"
