@@ -29,6 +29,7 @@ from inventory.views import (
     supplies,
     supply_file,
     supply_use,
+    targets,
     undo,
     write_off,
 )
@@ -138,7 +139,20 @@ notebook_pages = [
     path("notebook/done/<int:pk>/", notebook.notebook_done, name="notebook-done"),
 ]
 
+target_pages = [
+    path("targets/", targets.target_list, name="target-list"),
+    path("targets/add/", targets.target_add, name="target-add"),
+    path("targets/<int:pk>/edit/", targets.target_edit, name="target-edit"),
+    path("targets/<int:pk>/remove/", targets.target_remove, name="target-remove"),
+    path("targets/<int:pk>/back/", targets.target_back, name="target-back"),
+    path(
+        "targets/<int:pk>/change-back/<str:before>/",
+        targets.target_change_back,
+        name="target-change-back",
+    ),
+]
+
 urlpatterns = [
     *(*lists_and_pages, *entries, *catalogue_pages),
-    *(*bill_pages, *supply_pages, *record_pages, *notebook_pages),
+    *(*bill_pages, *supply_pages, *record_pages, *target_pages, *notebook_pages),
 ]

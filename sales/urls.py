@@ -38,6 +38,7 @@ from sales.views import (
     space,
     stand,
     stand_list,
+    target,
     tax_return,
     taxes,
     valuation,
@@ -181,5 +182,6 @@ urlpatterns = [
     path("books/tax/", tax_return.taxed, name="taxed"),
     path("books/tax/sheet.pdf", tax_return.taxed_pdf, name="taxed-pdf"),
     path("books/space/", space.space, name="space"),
+    path("targets/<int:pk>/", target.target, name="target"),
     path("books/conservation/", books.conservation, name="conservation"),
 ]

@@ -21,7 +21,7 @@ def expected_plants(lots: Collection[Lot], on_hand: Mapping[int, int]) -> dict[i
     percents = expected_percents() if lots else {}
     if not percents:
         return {lot.pk: on_hand[lot.pk] for lot in lots}
-    stages = _stages_so_far(lots)
+    stages = stages_so_far(lots)
     return {lot.pk: _surviving(lot, on_hand[lot.pk], stages[lot.pk], percents) for lot in lots}
 
 
@@ -37,7 +37,7 @@ def _surviving(lot, plants, so_far, percents):
     return max(0, int(left))
 
 
-def _stages_so_far(lots):
+def stages_so_far(lots: Collection[Lot]) -> dict[int, tuple[str, int, int]]:
     """Return {lot: (stage, plants started in it, expected losses taken in it)}."""
     counts = _rooted_counts(lots)
     started, lost = defaultdict(int), defaultdict(int)

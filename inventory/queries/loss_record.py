@@ -16,7 +16,7 @@ unseen. Sold plants that come back started once already; where they are discarde
 left the stage alive and are no loss of it.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import Decimal
@@ -31,7 +31,7 @@ FEWEST = 20  # common practice: below, one plant more or less moves the share by
 A_YEAR = timedelta(days=365)
 Stage = ExpectedLoss.Stage
 
-RECORD = """
+BY_LOT = """
 WITH last_count AS (
     SELECT lot_id, date, operation_id FROM (
         SELECT c.lot_id, c.date, c.operation_id, ROW_NUMBER() OVER (
@@ -93,9 +93,14 @@ WITH last_count AS (
     SELECT lot_id, plant_id, stage, SUM(started) AS started, SUM(lost) AS lost
     FROM stages GROUP BY lot_id, plant_id, stage
 )
+"""
+RECORD = f"""{BY_LOT}
 SELECT plant_id, stage, SUM(started), SUM(lost), COUNT(*)
 FROM by_lot WHERE started <> 0 OR lost <> 0
 GROUP BY plant_id, stage
+"""
+EACH_LOT = f"""{BY_LOT}
+SELECT plant_id, stage, started, lost FROM by_lot WHERE lost >= 0 AND started >= lost
 """
 
 
@@ -165,6 +170,14 @@ def loss_record(on: date) -> dict[tuple[int | None, str], Record]:
     for (_, stage), record in list(found.items()):
         found[None, stage] = found.get((None, stage), Record()) + record
     return found
+
+
+def record_of_lots(on: date) -> Iterator[tuple[int, str, int, int]]:
+    """Yield the plant, the stage, and how many started and were lost in it, lot by lot."""
+    with connection.cursor() as cursor:
+        cursor.execute(EACH_LOT, [on - A_YEAR])
+        for plant, stage, started, lost in cursor.fetchall():
+            yield plant, stage, int(started), int(lost)
 
 
 def record_rows(on: date) -> list[RecordRow]:

@@ -38,7 +38,7 @@ def begin(request: HttpRequest, kind: str) -> HttpResponse:
     """Begin a batch."""
     if kind not in HEADINGS:
         raise Http404
-    form = BeginForm(request.POST or None, kind=kind, initial=_known_plant(request))
+    form = BeginForm(request.POST or None, kind=kind, initial=_known(request))
     page = Page(
         heading=HEADINGS[kind],
         verb=lambda: with_number(VERBS[kind], form, "quantity"),
@@ -51,11 +51,17 @@ def begin(request: HttpRequest, kind: str) -> HttpResponse:
     return answer(request, form, page)
 
 
-def _known_plant(request):
-    """Return the plant that a page sent along as what the form begins with."""
-    key = request.GET.get("plant", "")
-    plant = Plant.objects.filter(pk=key).first() if key.isdecimal() else None
-    return {"plant": plant.name} if plant else {}
+def _known(request):
+    """Return what a page sent along to begin with: the plant, how many, in what."""
+    found = {}
+    key, container = request.GET.get("plant", ""), request.GET.get("container", "")
+    if key.isdecimal() and (plant := Plant.objects.filter(pk=key).first()):
+        found["plant"] = plant.name
+    if container.isdecimal():
+        found["container"] = container
+    if (quantity := request.GET.get("quantity", "")).isdecimal():
+        found["quantity"] = quantity
+    return found
 
 
 def _foresee(form):

@@ -14,6 +14,7 @@ from inventory.models import Container, Place, Plant, StockPlant
 from inventory.operations import catalogue
 from inventory.queries.standing import places_with_plants
 from nursery.http import go_to
+from nursery.undo import offer_undo
 
 may_name = permission_required("inventory.change_plant", raise_exception=True)
 
@@ -141,15 +142,19 @@ def enter(
     said: Callable[..., str],
     to: Callable[..., tuple],
     context: dict,
+    undo: Callable[..., str] | None = None,
 ) -> HttpResponse:
-    """Show the form, or write and go on."""
+    """Show the form, or write and go on; `undo` returns the address that takes it back."""
     if form.is_bound and form.is_valid():
         try:
             row = write()
         except LedgerError as error:
             form.refuse(error)
         else:
-            messages.success(request, said(row))
+            if undo:
+                offer_undo(request, said(row), undo(row))
+            else:
+                messages.success(request, said(row))
             return go_to(request, *to(row))
     context = {"form": form, "place": "growing", **context}
     return render(request, "inventory/catalogue_form.html", context)

@@ -1,0 +1,108 @@
+"""What share of a plant comes through each stage, from the nursery's own record and before.
+
+It begins with the loss that is expected of the plant, else of all plants, else with what is
+common practice, and counts that as much as a tray of cuttings. What the record says of the
+plant is added to it, plant by plant. How far one lot differs from another is learnt from all
+lots together, because no two winters are alike.
+"""
+
+from collections import defaultdict
+from collections.abc import Collection
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+
+from inventory.models import ExpectedLoss
+from inventory.operations.book import expected_percents
+from inventory.queries.loss_record import record_of_lots
+from inventory.statistics.learning import Beta
+from inventory.statistics.likeness import likeness, of_a_new_lot
+from inventory.statistics.proportions import Tally
+
+Stage = ExpectedLoss.Stage
+# Common practice, from memory: one cutting in five fails to root; of rooted liners
+# to plants for sale one to one and a half in ten is lost.
+COMMON_PRACTICE = {
+    Stage.ROOTING.value: Decimal(20),
+    Stage.LINER.value: Decimal(5),
+    Stage.GROWING.value: Decimal(10),
+}
+WEIGHT = 40  # plants: what was thought beforehand counts as much as so many of one's own
+ALIKE_UNTIL_TOLD = 0.04
+LEAST_ALIKE = 0.002
+SURE_LOSS = Decimal("99.5")
+
+
+@dataclass(frozen=True)
+class Learnt:
+    """What is thought of one stage of one plant, and what that rests on."""
+
+    share: Beta
+    expected: Decimal
+    is_own_number: bool
+    started: int = 0
+    lost: int = 0
+
+    @property
+    def percent_lost(self) -> float:
+        return 100 * (1 - self.share.mean)
+
+    @property
+    def words(self) -> str:
+        """Say whose numbers these are."""
+        before = f"{self.expected.normalize():f}% " + (
+            "you expect" if self.is_own_number else "as is common practice"
+        )
+        if not self.started:
+            return before
+        return f"your record, {self.lost} of {self.started} lost, and {before}"
+
+
+class Chances:
+    """The shares of all plants as the record stands on one day."""
+
+    def __init__(self, on: date, plants: Collection[int] | None = None):
+        self._percents = expected_percents()
+        tallies = defaultdict(lambda: defaultdict(list))
+        for plant, stage, started, lost in record_of_lots(on):
+            tallies[stage][plant].append(Tally(started - lost, started))
+        self._alike = {stage: _alike(tallies[stage].values()) for stage in Stage.values}
+        self._sums = {
+            (plant, stage): (sum(row.of for row in rows), sum(row.of - row.came for row in rows))
+            for stage, by_plant in tallies.items()
+            for plant, rows in by_plant.items()
+        }
+        self._known: dict[tuple[int, str], Learnt] = {}
+
+    def of(self, plant: int, stage: str) -> Learnt:
+        """Return what is thought of a stage of a plant."""
+        key = (plant, stage)
+        if key not in self._known:
+            self._known[key] = self._learn(*key)
+        return self._known[key]
+
+    def shares(self, plant: int) -> dict[str, Beta]:
+        """Return {stage: share that comes through} of a plant."""
+        return {stage: self.of(plant, stage).share for stage in Stage.values}
+
+    def rest_of(self, plant: int, stage: str, through: Decimal, plants: int) -> Beta | float:
+        """Return the share of plants amid a stage, of which `through` will probably live."""
+        if through >= plants:
+            return 1.0
+        mean = max(float(through) / plants, 1 - float(SURE_LOSS) / 100)
+        return Beta.thought(mean, self.of(plant, stage).share.weight)
+
+    def _learn(self, plant, stage):
+        own = self._percents.get((plant, stage), self._percents.get((None, stage)))
+        expected = COMMON_PRACTICE[stage] if own is None else own
+        lost_before = min(max(expected, 100 - SURE_LOSS), SURE_LOSS)
+        started, lost = self._sums.get((plant, stage), (0, 0))
+        known = Beta.thought(1 - float(lost_before) / 100, WEIGHT)
+        known = known.after(Tally(started - lost, started))
+        share = of_a_new_lot(known, self._alike[stage])
+        return Learnt(share, expected, own is not None, started, lost)
+
+
+def _alike(groups):
+    told = likeness(groups)
+    return ALIKE_UNTIL_TOLD if told is None else max(told, LEAST_ALIKE)

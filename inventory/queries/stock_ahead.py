@@ -1,0 +1,75 @@
+"""The plants that stand now, put together where they stand alike, for what is planned of them."""
+
+from collections import defaultdict
+from datetime import date
+from decimal import Decimal
+from fractions import Fraction
+from math import ceil, prod
+
+from django.db.models import F, Min
+
+from inventory.held import held_of_lots
+from inventory.models import ExpectedLoss, Lot, Movement
+from inventory.planning.answer import Standing
+from inventory.queries.chances import Chances
+from inventory.queries.expected import STAGES, stages_so_far
+
+Stage = ExpectedLoss.Stage
+
+
+def standing_by_plant(chances: Chances) -> dict[int, list[Standing]]:
+    """Return {plant: its plants that stand and are promised to nobody}, those alike together.
+
+    Alike is one container, one stage, one month since which they stand there, and one day
+    on which they are said to be ready.
+    """
+    lots = Lot.objects.filter(balance__on_hand__gt=0).select_related("container")
+    lots = list(lots.annotate(on_hand=F("balance__on_hand")))
+    stages, since = stages_so_far(lots), _since(lots)
+    held = held_of_lots() if lots else {}
+    alike = defaultdict(lambda: [date.min, 0, Decimal(0)])
+    for lot in lots:
+        stage, started, lost = stages[lot.pk]
+        learnt = chances.of(lot.plant_id, stage)
+        still = max(Decimal(0), started * Decimal(1 - learnt.share.mean) - lost)
+        through = max(Decimal(0), lot.on_hand - still)
+        free = _free(lot, stage, through, held.get(lot.pk, ()), chances)
+        if free <= 0:
+            continue
+        day = since[lot.pk]
+        group = alike[lot.plant_id, stage, lot.container_id, day.year, day.month, lot.ready_on]
+        group[0] = max(group[0], day)
+        group[1] += free
+        group[2] += through * free / lot.on_hand
+    found = defaultdict(list)
+    for (plant, stage, container, _, _, ready_on), (day, plants, through) in alike.items():
+        share = chances.rest_of(plant, stage, through, plants)
+        found[plant].append(Standing(stage, container, day, plants, share, ready_on))
+    return found
+
+
+def _free(lot, stage, through, rows, chances):
+    """Return the plants promised to nobody: so many are left out as the promises will take."""
+    promised = sum(row.plants for row in rows)
+    if not promised:
+        return lot.on_hand
+    if stage == Stage.GROWING:
+        return lot.on_hand - promised
+    later = (chances.of(lot.plant_id, one).share.mean for one in STAGES[STAGES.index(stage) + 1 :])
+    share = Fraction(through) / lot.on_hand * Fraction(prod(later))
+    return lot.on_hand - ceil(promised / share) if share else 0
+
+
+def _since(lots):
+    """Return {lot: the day its plants were stuck, or came into a pot for sale}."""
+    moved = Movement.objects.filter(
+        kind=Movement.Kind.MOVED, carried__isnull=False, to_lot__balance__on_hand__gt=0
+    )
+    moved = moved.exclude(from_lot__container=F("to_lot__container"))
+    came = dict(moved.values_list("to_lot").annotate(day=Min("date")).order_by())
+    return {
+        lot.pk: came.get(lot.pk, lot.transplanted_on or lot.began_on)
+        if lot.container.for_sale
+        else lot.began_on
+        for lot in lots
+    }
