@@ -7,6 +7,7 @@ from django import forms
 from inventory.forms.catalogue import CatalogueForm
 from inventory.forms.fields import PlantsField
 from inventory.models import Container, Plant, Target
+from inventory.queries.choices import usual_pot
 from inventory.targets import coming_springs
 from nursery.forms import DateInput
 
@@ -41,6 +42,7 @@ class TargetForm(CatalogueForm):
             (ANOTHER_DAY, "another day"),
         ]
         self.fields["when"].initial = springs[1][0].isoformat()
+        self.fields["container"].initial = usual_pot()
         self.fields["assurance"].initial = Target.Assurance.SURELY
         self.fields["container"].label_from_instance = lambda row: f"{row.code}, {row.name}"
         if target:

@@ -7,7 +7,6 @@ lots together, because no two winters are alike.
 """
 
 from collections import defaultdict
-from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -61,7 +60,7 @@ class Learnt:
 class Chances:
     """The shares of all plants as the record stands on one day."""
 
-    def __init__(self, on: date, plants: Collection[int] | None = None):
+    def __init__(self, on: date):
         self._percents = expected_percents()
         tallies = defaultdict(lambda: defaultdict(list))
         for plant, stage, started, lost in record_of_lots(on):

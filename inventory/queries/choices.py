@@ -1,5 +1,7 @@
 """What a form offers first: where plants were put last, which container comes next."""
 
+from django.db.models import F, Sum
+
 from inventory.models import (
     Container,
     Lot,
@@ -46,6 +48,13 @@ def first_container(kind: str) -> Container | None:
     last = Lot.objects.filter(movements_in__batch__kind=kind, container__in_use=True)
     last = last.select_related("container").order_by("-pk").first()
     return last.container if last else Container.objects.filter(in_use=True, kind=wanted).first()
+
+
+def usual_pot() -> Container | None:
+    """Return the container for sale that most plants stand in now, else the first in use."""
+    pots = Container.objects.filter(in_use=True, kind=Container.Kind.SALE)
+    pots = pots.annotate(plants=Sum("lots__balance__on_hand"))
+    return pots.order_by(F("plants").desc(nulls_last=True), "position").first()
 
 
 def plant_names() -> list[str]:

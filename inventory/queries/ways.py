@@ -6,6 +6,7 @@ plants, and else what is common practice.
 
 from collections import Counter, defaultdict
 from datetime import date, timedelta
+from functools import cached_property
 
 from django.db.models import Sum
 
@@ -58,6 +59,10 @@ class Ways:
         pots = [row for row in self._containers.values() if row.for_sale and row.in_use]
         return min(pots, key=lambda row: (row.code != "#1", row.position)).pk if pots else None
 
+    @cached_property
+    def _first_tray(self):
+        return first_container("stick").pk
+
     def _read(self, since):
         potted = Movement.objects.filter(
             operation__kind=Operation.Kind.POT_UP,
@@ -87,7 +92,7 @@ class Ways:
         for whose in (plant, ALL):
             if self._trays[whose]:
                 return self._trays[whose].most_common(1)[0][0]
-        return first_container("stick").pk
+        return self._first_tray
 
     def _days_in_tray(self, plant, tray, potted_on):
         if known := self._tray_days.get((plant, tray)):

@@ -60,4 +60,4 @@ def to_do_words(plan) -> str:
         return f"Stick {plain(found.to_stick)} {week_words(plan.week)}"
     if plan.can_buy:
         return f"Too late to stick: buy {plain(found.to_buy)} liners by {day_words(found.pot_on)}"
-    return f"Too late; stuck at the next right time, ready by {by_words(plan.next_ready)}"
+    return f"Too late. Stuck at the next right time: ready by {by_words(plan.next_ready)}"

@@ -9,11 +9,12 @@
 
 from decimal import Decimal
 from fractions import Fraction
+from math import ceil
 
 from django import template
 
 from inventory.forms.catalogue import SQUARE_METRES_IN_SQUARE_FOOT
-from inventory.models import Nursery
+from inventory.models import Nursery, Supply
 from inventory.planning.needs import MINUTES, Need
 from inventory.targets import by_words, week_words
 from nursery.context import current_nursery
@@ -39,7 +40,9 @@ def needed(need: Need) -> str:
     """Write what is needed, as one would buy or plan it."""
     if need.unit == MINUTES:
         return f"{plain(round_half_up(need.quantity / 60, 1))} hours of work"
-    return f"{need.what} {plain(rounded(need.quantity))} {need.unit}"
+    whole = need.unit == Supply.Unit.PIECE.label
+    quantity = ceil(need.quantity) if whole else rounded(need.quantity)
+    return f"{need.what} {plain(quantity)} {need.unit}"
 
 
 @register.filter

@@ -137,7 +137,7 @@ class TargetPage:
     @property
     def left(self) -> Fraction | None:
         """What is left when all that are probably ready sell at the price."""
-        return None if self.price is None else self.price * self.ready - self.money
+        return None if self.price is None else Fraction(self.price) * self.ready - self.money
 
 
 def target_page(

@@ -24,6 +24,7 @@ def target(request: HttpRequest, pk: int) -> HttpResponse:
         "page": page,
         "plan": page.plan,
         "answer": page.plan.answer,
+        "is_to_stick": not page.plan.is_met and not page.plan.is_late,
         "form": form,
         "is_what_if": form.share is not None or form.price_asked is not None,
     }
