@@ -5,10 +5,12 @@ from collections.abc import Callable
 from datetime import date
 from decimal import Decimal
 from pathlib import Path
+from uuid import uuid4
 
 from inventory.models import Container, ExpectedLoss, Nursery, Place, Plant, StockPlant, Supply
 from inventory.operations.posting import ledger_held
 from inventory.operations.supply_catalogue import set_recipe
+from inventory.operations.targets import add_target
 from sales.ledger_file.importing import import_ledger
 from sales.models import Buyer, TaxRate
 
@@ -28,6 +30,7 @@ def fill(say: Callable[[str], None]) -> None:
         _fill_growing(facts)
         import_ledger(FIXTURES / "demo.csv", say=say)
         _fill_recipes(facts)
+        _fill_targets(facts)
 
 
 def _fill_selling(facts):
@@ -76,4 +79,15 @@ def _fill_recipes(facts):
             container=Container.objects.get(code=recipe["container"]),
             minutes=Decimal(recipe["minutes"]),
             quantities={supplies[name]: Decimal(quantity) for name, quantity in takes},
+        )
+
+
+def _fill_targets(facts):
+    for target in facts["targets"]:
+        add_target(
+            plant=Plant.objects.get(name=target["plant"]),
+            container=Container.objects.get(code=target["container"]),
+            ready_by=date.fromisoformat(target["ready_by"]),
+            request_id=uuid4(),
+            **{name: target[name] for name in ("quantity", "assurance", "note")},
         )

@@ -6,8 +6,9 @@ from uuid import uuid4
 
 import pytest
 
-from inventory.models import ExpectedLoss, Nursery
+from inventory.models import ExpectedLoss, Nursery, Target
 from inventory.operations.catalogue import expect_loss
+from inventory.operations.targets import add_target
 from sales import operations
 from sales.ledger_file.facts import OF_A_BUYER
 from sales.ledger_file.rows import RowError
@@ -16,6 +17,7 @@ from tests.factories import (
     DAY,
     BuyerFactory,
     NurseryFactory,
+    container,
     exempt_buyer,
     lot_holding,
     sell_from,
@@ -35,6 +37,8 @@ FACTS = {
     "country": "US",
     "note": "gate code\n4711",
 }
+WANTED = {"container": "#1", "quantity": 80, "assurance": 95, "note": "for the fair"}
+WANTED |= {"ready_by": date(2028, 4, 1)}
 HEAD = "date,event,buyer,category,note,place,until,person,email,phone,amount\n"
 
 
@@ -102,11 +106,12 @@ def test_the_letterhead_survives_and_a_name_given_since_stays():
     assert (nursery.name, nursery.credit_prefix) == ("Another Name", "")
 
 
-def test_the_losses_expected_survive():
+def test_the_losses_expected_and_what_is_wanted_survive():
     with left_behind():
         plant = lot_holding(9).plant
         expect_loss(stage="rooting", percent=Decimal("12.5"))
         expect_loss(stage="growing", percent=Decimal(4), plant=plant)
+        add_target(plant=plant, **WANTED | {"container": container("#1")}, request_id=uuid4())
         file = exported()
     read(file)
 
@@ -115,6 +120,9 @@ def test_the_losses_expected_survive():
         (plant.name, "growing", 4),
         ("", "rooting", Decimal("12.5")),
     ]
+    wanted = Target.objects.values(*WANTED, "container__code").get()
+    assert {name: wanted[name] for name in WANTED} == WANTED | {"container": wanted["container"]}
+    assert wanted["container__code"] == WANTED["container"]
     assert exported() == file
 
 
@@ -154,6 +162,7 @@ def test_every_fact_of_a_buyer_is_in_the_file_or_is_known_not_to_be():
         ("expected_loss,,winter,,,,,,,4", "column category: “winter” is not known"),
         ("expected_loss,,growing,,,,,,,104", "column amount: 104 is no percentage"),
         ("expected_loss,,growing,,,,,,,", "column amount: empty; write a percentage"),
+        ("target,,,,,,,,,90", "column plant: empty"),
     ],
 )
 def test_a_wrong_row_says_what_would_be_right(row, problem):

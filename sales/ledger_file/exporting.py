@@ -15,7 +15,7 @@ from typing import TextIO
 from django.db.models import QuerySet
 from django.db.models.functions import Coalesce
 
-from inventory.models import Batch, Lot, Movement, Operation, Person, Supply
+from inventory.models import Batch, Lot, Movement, Operation, Person, Supply, Target
 from sales.ledger_file.boxes import box_rows
 from sales.ledger_file.facts import certificate_rows, fact_rows
 from sales.ledger_file.holds import deposit_keys, grade_rows, hold_rows, line_keys, ready_rows
@@ -63,13 +63,14 @@ def _columns() -> tuple[str, ...]:
     held = HoldLine.objects.filter(quantity__gt=0)
     graded = (Price.objects.all(), held, Lot.objects.all())
     ending = Certificate.objects.filter(is_withdrawn=False).exclude(valid_until=None)
+    wanted = Target.objects.filter(is_removed=False)
     asked_for = Contact.objects.filter(is_former=False).exists()
     more = (
         (SUPPLY_COLUMNS, Supply.objects.exists()),
         (WORK_COLUMNS, asked_for or Person.objects.exists()),
         (GRADE_COLUMNS, any(rows.exclude(grade="").exists() for rows in graded)),
         (HOLD_COLUMNS, held.exists()),
-        (UNTIL_COLUMNS, held.exists() or ending.exists()),
+        (UNTIL_COLUMNS, held.exists() or ending.exists() or wanted.exists()),
         (CONTACT_COLUMNS, asked_for),
         (SINCE_COLUMNS, has_older_plants()),
         (SIZE_COLUMNS, has_sizes()),

@@ -6,7 +6,8 @@ A row `nursery` or `buyer` says one fact: its name in `category`, what it is in 
 its issuer in `place`, its first day as the date and its last in `until`. A `contact` is the
 `person` to ask for at a buyer's, with the role in `note`, `email` and `phone`. An
 `expected_loss` is the percentage in `amount` that a stage, in `category`, is expected to lose
-of `plant`, or of every plant.
+of `plant`, or of every plant. A `target` is the `quantity` of `plant` wanted in `container` by
+the day in `until`, in `amount` of a hundred cases.
 """
 
 from collections.abc import Iterator
@@ -16,8 +17,9 @@ from django.core.exceptions import ValidationError
 from django.db.models import Model
 from django.utils import timezone
 
-from inventory.models import ExpectedLoss, Nursery, Operation, Plant
+from inventory.models import ExpectedLoss, Nursery, Operation, Plant, Target
 from inventory.operations.catalogue import expect_loss
+from inventory.operations.targets import add_target
 from sales.errors import SaleRefused
 from sales.ledger_file.book import ImportBook
 from sales.ledger_file.rows import Row
@@ -110,6 +112,19 @@ class FactReader:
         setattr(plant, name, _value(row, Plant, name, row.text("note")))
         plant.save(update_fields=[name])
 
+    def target(self, row: Row) -> None:
+        """Want plants by a day."""
+        assurance = row.text("amount") or str(Target.Assurance.SURELY)
+        add_target(
+            plant=self.book.plant(row.needed("plant", "the plant's name")),
+            container=self.book.containers[row.choice("container", self.book.containers)],
+            quantity=row.quantity(),
+            ready_by=row.day("until", "the day by which they are to be ready"),
+            assurance=_value(row, Target, "assurance", assurance, "amount"),
+            note=_value(row, Target, "note", row.text("note")),
+            request_id=row.request_id,
+        )
+
     def contact(self, row: Row) -> None:
         """Write down a person at a buyer's."""
         row.needed("person", "the person's name")
@@ -137,14 +152,10 @@ def _value(row: Row, model: type[Model], name: str, value, column: str = "note")
 def fact_rows() -> Iterator[dict]:
     """Yield on the first day what is known of the nursery and its buyers, and what it expects."""
     first = {"date": _first_day()}
-    for row in (
-        *_nursery_rows(),
-        *_plant_rows(),
-        *_expected_rows(),
-        *_buyer_rows(),
-        *_contact_rows(),
-    ):
-        yield first | row
+    sources = (_nursery_rows, _plant_rows, _expected_rows, _target_rows, _buyer_rows, _contact_rows)
+    for rows in sources:
+        for row in rows():
+            yield first | row
 
 
 def certificate_rows() -> Iterator[dict]:
@@ -160,6 +171,13 @@ def _expected_rows():
     for row in ExpectedLoss.objects.select_related("plant").order_by("plant__name", "stage"):
         plant = {"plant": row.plant.name} if row.plant else {}
         yield {"event": "expected_loss", **plant, "category": row.stage, "amount": row.percent}
+
+
+def _target_rows():
+    for row in Target.objects.filter(is_removed=False).select_related("plant", "container"):
+        what = {"plant": row.plant.name, "container": row.container.code, "note": row.note}
+        how = {"quantity": row.quantity, "until": row.ready_by, "amount": row.assurance}
+        yield {"event": "target", **what, **how}
 
 
 def _first_day() -> date:

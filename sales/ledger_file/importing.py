@@ -103,6 +103,7 @@ class Importer:
             "certificate": self.facts.certificate,
             "contact": self.facts.contact,
             "expected_loss": self.facts.expected_loss,
+            "target": self.facts.target,
             "tax": self._tax,
             **dict.fromkeys(("supply", *EVENTS), self._supply),
             **dict.fromkeys(WORK_EVENTS, self._work),
@@ -241,7 +242,7 @@ class Importer:
 
 def _was_imported(rows: RowsInOrder) -> bool:
     # These bear no request; the same one again changes nothing.
-    named = ("nursery", "plant", "buyer", "contact", "certificate")
+    named = ("nursery", "plant", "buyer", "contact", "certificate", "expected_loss", "target")
     named += ("tax", "supply", "person", "terms", "ready", "grade")
     first = next((row for row in rows if row.text("event") not in named), None)
     return first is not None and any(
