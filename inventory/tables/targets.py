@@ -45,7 +45,7 @@ class TargetTable(ListTable):
 
     def render_todo(self, record):
         address = reverse("sales:target", args=[record.target.pk])
-        return format_html('<a href="{}">{}</a>', address, to_do_words(record))
+        return format_html('<a class="alone" href="{}">{}</a>', address, to_do_words(record))
 
     def value_todo(self, record):
         return to_do_words(record)

@@ -21,6 +21,7 @@ WRITTEN_TO = {
     *("share-stop", "share-again"),
     *("paid-ahead-charge", "paid-ahead-undo"),
     *("photo-remove", "photo-back"),
+    *("target-remove", "target-back", "target-change-back"),
     "undo-stand-step",
     *("calendar-link", "calendar-renew", "calendar-stop", "calendar-back"),
     *("link-stop", "link-back", "request-put-away", "request-back"),
