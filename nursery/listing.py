@@ -45,6 +45,11 @@ class ListTable(tables.Table):
 
     export_formats = tuple(CONTENT_TYPES)
     caption = ""
+    empty_text = "Nothing here matches."
+
+    def __init__(self, *args, **kwargs):
+        """Say where nothing is found what the table's class says; the library would forget it."""
+        super().__init__(*args, **{"empty_text": type(self).empty_text} | kwargs)
 
     def __init_subclass__(cls, **kwargs):
         """Name a column of money after itself where it was given no name."""

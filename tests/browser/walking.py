@@ -72,7 +72,7 @@ KINDS = {
 def every_page() -> list[str]:
     """Name each page that the addresses promise, once for each of its kinds."""
     names = (
-        set(_names(get_resolver().url_patterns))
+        set(names_under(get_resolver().url_patterns))
         - WRITTEN_TO
         - DOORS
         - OPEN
@@ -84,12 +84,13 @@ def every_page() -> list[str]:
     return sorted(page for pages in kinds.values() for page in pages)
 
 
-def _names(patterns):
+def names_under(patterns):
+    """Yield the name of each address, also of those that other files add."""
     for pattern in patterns:
         if isinstance(pattern, URLPattern):
             yield pattern.name
         else:
-            yield from _names(pattern.url_patterns)
+            yield from names_under(pattern.url_patterns)
 
 
 def find_pages(read, wanted: list[str]) -> dict[str, str]:

@@ -163,11 +163,11 @@
     );
     const shown = asked || sale.all ? fit : fit.slice(0, FIRST_ROWS);
     list.replaceChildren(...shown.map((row) => row.element));
-    if (!shown.length) {
-      const none = asked
-        ? `No plant free to sell matches “${sale.find}”. Try part of its name, or a container such as #1.`
-        : "No plants are free to sell yet. Pot some up into a container for sale, or enter opening stock.";
+    if (!shown.length && asked) {
+      const none = `No plant free to sell matches “${sale.find}”. Try part of its name, or a container such as #1.`;
       list.append(make("li", none, "none"));
+    } else if (!shown.length) {
+      list.append(form.nothingYet);
     }
     const more = part(".more");
     more.hidden = shown.length === fit.length;
@@ -472,6 +472,7 @@
   const prepare = () => {
     form = template.content.querySelector("form").cloneNode(true);
     const pick = part(".picks > li");
+    form.nothingYet = part(".picks > .none");
     form.blankLine = part(".lines > li");
     form.blankLine.remove();
     for (const row of rows.values()) row.element = newPick(pick, row);
