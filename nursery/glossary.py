@@ -83,6 +83,21 @@ GLOSSARY = (
         },
     ),
     Chapter(
+        "How well they root",
+        {
+            "likely": "If the same were stuck again and again, the true share would lie between "
+            "the two numbers 95 times in 100 (the score interval of Wilson, 1927). Cuttings of one "
+            "tray share its mist and its mould, so take it for the least doubt there is.",
+            "band of chance": "What chance alone does to a batch of that size: three standard "
+            "errors to either side of the share of all (the control chart for proportions, NIST "
+            "e-Handbook 6.3.3.2). About one usual batch in 370 falls outside.",
+            "comparing two": "The bounds of the difference are Newcombe's (1998), 95 times in 100; "
+            "whether chance alone would do it is Fisher's exact test. How many more would tell is "
+            "worked out for finding it four times in five (NIST e-Handbook 7.2.4), and several "
+            "trays of each say more than one large one.",
+        },
+    ),
+    Chapter(
         "Holding and selling",
         {
             "ready": "In a container for sale, and past the day you gave it, if you gave one.",

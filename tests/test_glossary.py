@@ -35,6 +35,16 @@ def test_every_word_that_a_page_explains_is_in_the_glossary():
     assert not {(where, word) for where, word in used if word not in MEANINGS}
 
 
+def test_no_page_explains_a_word_by_itself():
+    by_hand = [
+        path.name
+        for path in (ROOT / "templates").rglob("*.html")
+        if 'include "partials/definition.html' in path.read_text(encoding="utf-8")
+    ]
+
+    assert not by_hand, "write the meaning into nursery/glossary.py, and {% term %} on the page"
+
+
 def test_no_word_is_explained_twice_and_each_has_a_place_of_its_own():
     words = [word for chapter in GLOSSARY for word in chapter.words]
 

@@ -34,7 +34,7 @@ def test_today_asks_for_a_login(client):
 def test_an_empty_ledger_says_how_to_begin(grower):
     text = page(grower)
 
-    assert "Name the places where plants stand" in text
+    assert "Enter what stands there today" in text
     assert "/first-season/" in text
 
 
