@@ -112,7 +112,7 @@ def margin_by(
     key = KEYS[what]
     return [
         Margin(row_key, Fraction(int(sold)), _units(revenue), _units(cost))
-        for row_key, sold, revenue, cost in _query(
+        for row_key, sold, revenue, cost in sold_rows(
             f"SELECT {key}, {sums} {SOLD} GROUP BY {key} ORDER BY {key}", since, on
         )
     ]
@@ -132,7 +132,7 @@ def margin_of_all(
 
 
 def _by_batch(since, on, sums):
-    rows = _query(f"SELECT m.id, lot.id, {sums} {SOLD} GROUP BY m.id, lot.id", since, on)
+    rows = sold_rows(f"SELECT m.id, lot.id, {sums} {SOLD} GROUP BY m.id, lot.id", since, on)
     shares = shares_of_movements((movement, lot) for movement, lot, *_ in rows)
     codes = dict(Batch.objects.values_list("pk", "code"))
     totals: dict[str, list[Fraction]] = defaultdict(lambda: [Fraction(0)] * 3)
@@ -148,7 +148,8 @@ def _by_batch(since, on, sums):
     ]
 
 
-def _query(statement, since, on):
+def sold_rows(statement: str, since: date | None, on: date | None) -> list[tuple]:
+    """Return the rows of a statement made of SOLD, for sales from one day to another."""
     with connection.cursor() as cursor:
         cursor.execute(statement, [since, since, on, on])
         return cursor.fetchall()
