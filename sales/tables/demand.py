@@ -6,7 +6,7 @@ from django.urls import reverse
 from nursery.listing import ListTable, NumberColumn
 from nursery.templatetags.nursery_tags import plain, plant_name
 
-TOLD = ("the last 12 months", "the 12 before", "the 12 before those")
+TOLD = ("Sold", "Year before", "Third year")
 LAST = ("expected", "between", "free", "enough", "to_begin")
 
 
@@ -15,10 +15,10 @@ class DemandTable(ListTable):
 
     plant = tables.Column(linkify=lambda record: reverse("inventory:plant", args=[record.plant.pk]))
     container = tables.Column()
-    expected = NumberColumn(verbose_name="Next 12 months")
+    expected = NumberColumn(verbose_name="Next year")
     between = tables.Column(verbose_name="Between", empty_values=(), orderable=False)
-    free = NumberColumn(verbose_name="Free or growing")
-    enough = NumberColumn(verbose_name="Have then")
+    free = NumberColumn(verbose_name="Free")
+    enough = NumberColumn(verbose_name="Have")
     to_begin = NumberColumn(verbose_name="To begin")
 
     caption = "What may sell"
@@ -45,4 +45,4 @@ class DemandTable(ListTable):
 
 
 def _sold_in(back):
-    return NumberColumn(verbose_name=f"Sold, {TOLD[back]}", accessor=f"years__{-1 - back}")
+    return NumberColumn(verbose_name=TOLD[back], accessor=f"years__{-1 - back}")
