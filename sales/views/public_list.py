@@ -38,6 +38,14 @@ Disallow: /list/for/
 """
 
 
+class Changes(Atom1Feed):
+    """The feed, changed last when the list was, also while it has no entries."""
+
+    def latest_post_date(self):
+        """Return when the list changed last; without this Django says now."""
+        return self.feed["changed_at"]
+
+
 def shown_list() -> PublicList:
     """Return the list on the web as it is now, or 404 while it is off."""
     row = public_list()
@@ -106,7 +114,7 @@ def public_feed(request: HttpRequest) -> HttpResponse:
     page = request.build_absolute_uri(reverse("sales:public-list"))
     nursery = current_nursery()
     with speaking(*voice_for(None)):
-        feed = Atom1Feed(
+        feed = Changes(
             title=say("Availability list"),
             link=page,
             description="",
@@ -114,6 +122,7 @@ def public_feed(request: HttpRequest) -> HttpResponse:
             author_name=nursery.name,
             feed_url=request.build_absolute_uri(),
             feed_guid=row.feed_id.urn,
+            changed_at=row.changed_at or row.kept_at,
         )
     for one in news():
         feed.add_item(
