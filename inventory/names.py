@@ -10,6 +10,7 @@ have lots called "Boxwood, mixed", and those are kept as they were typed.
 import re
 import unicodedata
 from dataclasses import dataclass
+from functools import lru_cache
 
 from inventory.latin import looks_latin
 
@@ -17,6 +18,8 @@ HYBRID_SIGN = "×"
 LONGEST_EPITHET = 30
 FIRST_YEAR_OF_LENGTH_RULE = 1996
 FIRST_YEAR_WITHOUT_LATIN = 1959
+# A notebook asks for each of its spellings many times over, and again on its next page.
+REMEMBERED = 50_000
 
 SINGLE_QUOTES = "'‘’‚‛`´′ʼ"
 DOUBLE_QUOTES = '"“”„‟″«»'
@@ -67,6 +70,7 @@ class PlantName:
         return " ".join(filter(None, (self.genus, self.rest, quoted, self.after)))
 
 
+@lru_cache(REMEMBERED)
 def clean_name(text: str) -> str:
     """Return the name in its canonical spelling; a name that is not botanical as it was typed."""
     typed = _collapse(text)
@@ -74,6 +78,7 @@ def clean_name(text: str) -> str:
     return typed if words is None else " ".join(words)
 
 
+@lru_cache(REMEMBERED)
 def parts(text: str) -> PlantName:
     """Divide a name into genus, the rest, and the cultivar, after cleaning it."""
     typed = _collapse(text)
@@ -90,6 +95,7 @@ def parts(text: str) -> PlantName:
     )
 
 
+@lru_cache(REMEMBERED)
 def search_key(text: str) -> str:
     """Return what two spellings of one name have in common.
 

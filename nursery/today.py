@@ -3,7 +3,7 @@
 from dataclasses import dataclass, field
 from datetime import date
 
-from django.db.models import Sum
+from django.db.models import Count, Sum, Window
 from django.urls import NoReverseMatch, reverse
 from django.utils.http import urlencode
 from django.utils.text import capfirst
@@ -110,41 +110,43 @@ def _requests():
 
 
 def _rooted_counts(on):
+    trays, number, _ = _first_of(growing.uncounted_cuttings(on))
     lines = [
-        _lot_line(lot, f"stuck {_day(lot.began_on, on)}", "inventory:root-count")
-        for lot in growing.uncounted_cuttings(on)
+        _lot_line(lot, f"stuck {_day(lot.began_on, on)}", "inventory:root-count") for lot in trays
     ]
     why = f"Stuck or sown more than {growing.WEEKS_TO_ROOT} weeks ago and not counted yet."
-    return _group("Count what has rooted", why, lines, more_url=_lots_in(Stage.ROOTING))
+    more = _lots_in(Stage.ROOTING)
+    return _group("Count what has rooted", why, lines, more_url=more, number=number)
 
 
 def _bottom_heat(on):
+    trays, number, _ = _first_of(growing.over_heated(on))
     lines = [
         _lot_line(lot, f"in heat since {_day(lot.heated_since, on)}", "inventory:move")
-        for lot in growing.over_heated(on)
+        for lot in trays
     ]
     why = (
         f"More than {growing.WEEKS_OF_BOTTOM_HEAT} weeks in a heated place. "
         "Look for roots; most cuttings are better off the heat by now."
     )
-    return _group("Take off the bottom heat", why, lines, more_url=_lots_in(Stage.ROOTING))
+    more = _lots_in(Stage.ROOTING)
+    return _group("Take off the bottom heat", why, lines, more_url=more, number=number)
 
 
 def _potting(on, nursery):
-    trays = list(growing.rooted_trays())
-    plants = sum(tray.on_hand for tray in trays)
+    trays, number, plants = _first_of(growing.rooted_trays())
     if not trays:
         return None
     if not growing.is_potting_season(on, nursery):
         waiting = Line(
-            f"{plain(plants)} rooted plants in {len(trays)} tray{'s' * (len(trays) > 1)}",
+            f"{plain(plants)} rooted plants in {plain(number)} tray{'s' * (number > 1)}",
             "nothing to do before spring",
             url=_lots_in(Stage.LINER),
         )
         return Group("Pot up in spring", "Rooted, and wintering in the tray.", [waiting])
     lines = [_lot_line(lot, "rooted", "inventory:pot-up") for lot in trays]
     why = "Rooted trays that can go into pots."
-    return _group("Pot up", why, lines, more_url=_lots_in(Stage.LINER))
+    return _group("Pot up", why, lines, more_url=_lots_in(Stage.LINER), number=number)
 
 
 def _walk(on, nursery):
@@ -273,6 +275,7 @@ def _certificates(on):
 
 
 def _prices(on):
+    troubles = selling.price_troubles(on, counted_by_default())
     lines = [
         Line(
             row.plant.name,
@@ -281,10 +284,11 @@ def _prices(on):
             url("sales:prices", plant=row.plant.name, container=row.container.code),
             is_plant=True,
         )
-        for row in selling.price_troubles(on, counted_by_default())
+        for row in troubles[: MOST_LINES + 1]
     ]
     why = "Without a price, or priced below what they have cost."
-    return _group("Look at prices", why, lines, more_url=url("sales:prices"))
+    more = url("sales:prices")
+    return _group("Look at prices", why, lines, more_url=more, number=len(troubles))
 
 
 def _price_words(row):
@@ -307,12 +311,24 @@ def _lots_in(stage):
     return url("inventory:lot-list", stage=stage.value)
 
 
-def _group(title, why, lines, most=MOST_LINES, more_url=""):
+def _first_of(lots):
+    """Return those of a query that are shown, how many lots it finds, and how many plants.
+
+    It is asked once, and a nursery of thousands of trays reads a handful.
+    """
+    sums = {"in_all": Window(Count("pk")), "plants_in_all": Window(Sum("balance__on_hand"))}
+    rows = list(lots.annotate(**sums)[: MOST_LINES + 1])
+    return (rows, rows[0].in_all, rows[0].plants_in_all) if rows else ([], 0, 0)
+
+
+def _group(title, why, lines, most=MOST_LINES, more_url="", number=None):
+    """Return a group of the first lines; there are `number` of them, or those given."""
     if not lines:
         return None
+    number = number or len(lines)
     # "and 1 more" would take the room of the line itself.
-    shown = len(lines) if len(lines) <= most + 1 else most
-    return Group(title, why, lines[:shown], len(lines) - shown, more_url)
+    shown = number if number <= most + 1 else most
+    return Group(title, why, lines[:shown], number - shown, more_url)
 
 
 def _day(day, on):

@@ -3,6 +3,7 @@
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from inventory.notebook.days import looks_like_since
 from inventory.notebook.numbers import whole_number
@@ -47,9 +48,10 @@ ROWS_LOOKED_AT = 12
 VALUES_LOOKED_AT = 60
 
 
-def words_of(text: str) -> list[str]:
+@lru_cache(50_000)
+def words_of(text: str) -> tuple[str, ...]:
     """Return the words of a heading in small letters."""
-    return re.findall(r"[^\W\d_]+", text.casefold())
+    return tuple(re.findall(r"[^\W\d_]+", text.casefold()))
 
 
 def guess_heading_row(rows: Sequence[Sequence[str]]) -> int:
@@ -84,7 +86,7 @@ def guess_matching(rows: Sequence[Sequence[str]], heading_row: int) -> dict[str,
     return matching
 
 
-def _by_heading(field: Field, head: list[str]) -> int:
+def _by_heading(field: Field, head: Sequence[str]) -> int:
     """Say how well a heading names a field; two words that name it are worth more than one."""
     called = field.called.split()
     score = sum(4 if called.index(word) < 4 else 3 for word in head if word in called)

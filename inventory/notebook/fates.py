@@ -4,7 +4,7 @@ from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from difflib import get_close_matches
-from functools import cached_property
+from functools import cache, cached_property
 from hashlib import sha256
 
 from inventory.models import Container
@@ -158,7 +158,7 @@ class Notebook:
         }
         self.marks = {n: decimal_mark(values(n)) for n in ("cost_each", "cost_all", "price")}
         self.places = dict(self.known.places)
-        self.codes: dict[str, str] = {}
+        self.pot = cache(self.known.pots.read)
 
     def _decide(self, line: Line, total: int) -> int:
         """Give a line its fate; `total` is what the rows above add up to."""
@@ -224,7 +224,7 @@ class Notebook:
     def _container(self, line: Line, _) -> dict:
         text = line.cells.get("container", "")
         answer = self.answers.get("container", {}).get(text, "")
-        code = answer or self.known.pots.read(text)
+        code = answer or self.pot(text)
         if code == LEAVE_OUT:
             return {"container": LEAVE_OUT}
         if code not in self.known.containers:

@@ -3,6 +3,7 @@
 import re
 from collections.abc import Iterable
 from decimal import Decimal
+from functools import lru_cache
 
 from nursery.money import DECIMAL_PLACES
 
@@ -19,8 +20,11 @@ _MONEY = re.compile(
 _SIGNS = re.compile(r"[$€£¥]|\b[A-Z]{3}\b|\b(?:each|ea|per plant|kr|zł)\b\.?", re.IGNORECASE)
 _THREE_PLACES = re.compile(r"[1-9]\d{0,2}([.,])\d{3}")
 MOST = 10_000_000
+# The same few numbers stand in most rows of a table.
+REMEMBERED = 10_000
 
 
+@lru_cache(REMEMBERED)
 def whole_number(text: str) -> int | None:
     """Return a number of plants, or None for what is no whole number."""
     bare = text
@@ -49,6 +53,7 @@ def decimal_mark(values: Iterable[str]) -> str:
     return seen.pop() if len(seen) == 1 else ""
 
 
+@lru_cache(REMEMBERED)
 def amount(text: str, mark: str) -> Decimal | None:
     """Return an amount of money, or None for what is none or can be read two ways.
 

@@ -9,11 +9,14 @@ from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from difflib import get_close_matches
+from functools import cache, lru_cache
 
-from inventory.names import JOINING_WORDS, clean_name, parts, search_key
+from inventory.names import JOINING_WORDS, REMEMBERED, clean_name, parts, search_key
 from inventory.notebook.vocabulary import GENERA
 
 NEAR_GENUS, NEAR_SPECIES, NEAR_NAME = 0.8, 0.78, 0.86
+# Of the signs of two names that are near no larger share is in one of them alone.
+MOST_UNLIKE = 1 - NEAR_NAME
 MOST_COMPARED = 150
 MOST_SEARCHED = 1_000
 LETTERS_OF_A_WORD, LETTERS_OF_A_SHOUT = 3, 5
@@ -117,9 +120,28 @@ class PlantNames:
         if key in self.names or self.searched >= MOST_SEARCHED:
             return ""
         self.searched += 1
-        like = self.buckets[_bucket(key)][:MOST_COMPARED]
-        near = get_close_matches(key, like, n=1, cutoff=NEAR_NAME)
-        return self.names[near[0]] if near else ""
+        letters = _letters(key)
+        like = tuple(
+            other
+            for other in self.buckets[_bucket(key)][:MOST_COMPARED]
+            if (letters ^ _letters(other)).bit_count() <= MOST_UNLIKE * (len(key) + len(other))
+        )
+        near = _nearest(key, like)
+        return self.names[near] if near else ""
+
+
+@lru_cache(2 * MOST_SEARCHED)
+def _nearest(key: str, like: tuple[str, ...]) -> str:
+    return next(iter(get_close_matches(key, like, n=1, cutoff=NEAR_NAME)), "")
+
+
+@lru_cache(REMEMBERED)
+def _letters(key: str) -> int:
+    """Return a bit for each letter there is: names that differ in many are not near."""
+    bits = 0
+    for letter in key:
+        bits |= 1 << ord(letter) % 64
+    return bits
 
 
 def _bucket(key: str) -> tuple:
@@ -127,6 +149,7 @@ def _bucket(key: str) -> tuple:
     return key[:3], *re.findall(r"\d+", key)
 
 
+@lru_cache(REMEMBERED)
 def by_the_codes(text: str) -> str:
     """Return a botanical name from its abbreviated or unquoted spelling; nothing where unsure.
 
@@ -138,12 +161,12 @@ def by_the_codes(text: str) -> str:
     if _NOT_NAMED_SO.search(stem) or written.after or "×" in stem.split(" ")[1:2]:
         return ""
     words = [word for word in stem.replace("×", "").split() if word.casefold() not in ("x", "cv.")]
-    genus = _looked_up(words[0], GENERA, NEAR_GENUS) if words else ""
+    genus = _looked_up(words[0], _genera(), NEAR_GENUS) if words else ""
     if not genus:
         return ""
     rest, species = words[1:], ""
     if rest:
-        species = _looked_up(rest[0], GENERA[genus], NEAR_SPECIES)
+        species = _looked_up(rest[0], _species(genus), NEAR_SPECIES)
         rest = rest[1:] if species else rest
     if (
         not species
@@ -164,9 +187,23 @@ def _may_be_species(word, further, written):
     return word[:1].islower() and (bool(further) or bool(written.cultivar) or len(word) > 9)
 
 
-def _looked_up(word: str, names: Iterable[str], cutoff: float) -> str:
+@cache
+def _genera() -> dict[str, str]:
+    return _plain(GENERA)
+
+
+@cache
+def _species(genus: str) -> dict[str, str]:
+    return _plain(GENERA[genus])
+
+
+def _plain(names: Iterable[str]) -> dict[str, str]:
+    """Return names by what is typed of them: without × and capitals."""
+    return {name.lstrip("×").casefold(): name for name in names}
+
+
+def _looked_up(word: str, plain: Mapping[str, str], cutoff: float) -> str:
     """Return the one name that a word is, abbreviates with a full stop, or nearly is."""
-    plain = {name.lstrip("×").casefold(): name for name in names}
     wanted = word.casefold().rstrip(".")
     if wanted in plain:
         return plain[wanted]

@@ -4,6 +4,7 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from difflib import get_close_matches
+from functools import cached_property
 
 from inventory.containers import ContainerClass, classify, container_volume_litres, cubic_inches
 
@@ -31,9 +32,7 @@ class Pots:
 
     def read(self, text: str) -> str:
         """Return the code of the container that a text surely names, or nothing."""
-        plain = " ".join(text.casefold().split())
-        exact = {code.casefold(): code for code in self.names}
-        exact |= {name.casefold(): code for code, name in self.names.items()}
+        plain, exact = " ".join(text.casefold().split()), self._exact
         if plain in exact:
             return exact[plain]
         match = _CLASS.fullmatch(plain)
@@ -48,6 +47,11 @@ class Pots:
             if word in plain.split() or f"{word}s" in plain.split()
         ]
         return named[0] if len(named) == 1 else ""
+
+    @cached_property
+    def _exact(self) -> dict[str, str]:
+        exact = {code.casefold(): code for code in self.names}
+        return exact | {name.casefold(): code for code, name in self.names.items()}
 
     def near(self, text: str) -> str:
         """Return the code that a text may mean, or nothing."""

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from django.db.models import Count as Number
-from django.db.models import Exists, F, OuterRef, QuerySet, Subquery
+from django.db.models import Exists, F, OuterRef, Q, QuerySet, Subquery
 
 from inventory.models import (
     Batch,
@@ -41,11 +41,15 @@ class Walk:
 
 def unrooted_trays() -> QuerySet:
     """Return the trays begun from cuttings or seed that have no rooted count in force."""
+    return _trays().filter(_is_unrooted())
+
+
+def _is_unrooted() -> Q:
     begun = in_force(Movement.objects.filter(to_lot=OuterRef("pk"), batch__kind__in=UNROOTED))
     counted = in_force(
         Count.objects.filter(lot=OuterRef("pk"), operation__kind=Operation.Kind.ROOT_COUNT)
     )
-    return _trays().filter(Exists(begun), ~Exists(counted))
+    return Q(Exists(begun)) & ~Q(Exists(counted))
 
 
 def uncounted_cuttings(on: date) -> QuerySet:
@@ -69,7 +73,7 @@ def over_heated(on: date) -> QuerySet:
 
 def rooted_trays() -> QuerySet:
     """Return the trays that hold rooted plants, waiting to be potted up."""
-    return _trays().exclude(pk__in=unrooted_trays().values("pk")).order_by("began_on", "code")
+    return _trays().exclude(_is_unrooted()).order_by("began_on", "code")
 
 
 def is_potting_season(on: date, nursery: Nursery) -> bool:
