@@ -42,3 +42,8 @@ class OperationForm(RequestForm):
         if error.field == "date" and "on" in self.fields:
             field = "on"
         self.add_error(field, str(error))
+
+
+def no_larger_than(size: int) -> dict[str, int]:
+    """Return what lets a browser say that a file has too many bytes before it sends it."""
+    return {"data-most-bytes": size}

@@ -6,6 +6,8 @@ from collections.abc import Callable
 
 import waitress
 
+from nursery.uploads import LARGEST_BODY, Channel
+
 # Pages take milliseconds and SQLite writes one at a time: more threads would only wait.
 THREADS = 6
 
@@ -27,8 +29,15 @@ def serve(application, *, host: str, port: int, behind_tls: bool, when_ready: Ca
     """Answer requests until the process is asked to end, then finish those under way."""
     logging.getLogger("waitress").setLevel(logging.ERROR)
     server = waitress.create_server(
-        application, host=host, port=port, threads=THREADS, ident=None, **_trust(behind_tls)
+        application,
+        host=host,
+        port=port,
+        threads=THREADS,
+        ident=None,
+        max_request_body_size=LARGEST_BODY,
+        **_trust(behind_tls),
     )
+    server.channel_class = Channel
     try:
         when_ready()
         # run() ends by itself at Stopped, as at any KeyboardInterrupt, once requests are answered.

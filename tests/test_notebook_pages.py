@@ -158,6 +158,15 @@ def test_rows_that_still_need_somebody_are_left_out_only_where_told(grower):
     assert on_hand() == 4
 
 
+def test_names_that_were_compared_with_no_other_are_told_of(grower):
+    letters = "abcdefghijk"
+    named = [f"Qo{a}{b}{c} plant" for a in letters for b in letters for c in letters][:1_003]
+    _, text = rows(grower, *([name, "#1", "1", "", "", ""] for name in named))
+
+    assert "only the 1,000 that stand in the most rows were compared" in text
+    assert "The other 3 may be names you have" in text
+
+
 def test_columns_must_name_plants_and_numbers_each_once(grower):
     draft = send(grower, as_csv([HEAD, ["Thuja plicata", "#1", "4", "", "", ""]]))
 

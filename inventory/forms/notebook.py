@@ -8,8 +8,8 @@ from django import forms
 from inventory.models import ImportDraft
 from inventory.notebook.columns import BY_NAME, FIELDS
 from inventory.notebook.fates import Line, Notebook
-from nursery.forms import DateInput
-from nursery.sheet_file import LIMITS, SheetFile, Unreadable, read_file
+from nursery.forms import DateInput, no_larger_than
+from nursery.sheet_file import LARGEST_FILE, LIMITS, SheetFile, Unreadable, read_file
 
 NOT_NEEDED = ("", "leave it out")
 SHOWN = 3
@@ -30,7 +30,8 @@ class NotebookFileForm(forms.Form):
     def __init__(self, *args, **kwargs):
         super().__init__(*args, **kwargs)
         self.read: SheetFile | None = None
-        self.fields["file"].widget.attrs["accept"] = ".csv,.tsv,.txt,.xlsx"
+        taken = {"accept": ".csv,.tsv,.txt,.xlsx"} | no_larger_than(LARGEST_FILE)
+        self.fields["file"].widget.attrs |= taken
 
     def clean_file(self):
         file = self.cleaned_data["file"]

@@ -2,7 +2,7 @@
 
 from django import forms
 
-from nursery.forms import RequestForm
+from nursery.forms import RequestForm, no_larger_than
 from nursery.pictures import MOST_BYTES
 
 
@@ -11,7 +11,9 @@ class PhotoForm(RequestForm):
 
     picture = forms.FileField(
         label="Picture",
-        widget=forms.FileInput(attrs={"accept": "image/jpeg,image/png,image/webp"}),
+        widget=forms.FileInput(
+            attrs={"accept": "image/jpeg,image/png,image/webp"} | no_larger_than(MOST_BYTES)
+        ),
         help_text="JPEG, PNG or WebP, up to 12 MB. Where and when it was taken is not kept.",
         error_messages={"required": "Choose a picture first.", "empty": "The file is empty."},
     )

@@ -41,7 +41,8 @@ class PlantNames:
 
     `known` are the ledger's plants, {search key: name}; `answers` what the grower said,
     {spelling: name}. Spellings that stand for one name count together: of two new names that
-    are near each other, the rarer is asked about.
+    are near each other, the rarer is asked about. `unsearched` counts those that were compared
+    with no other, because of MOST_SEARCHED.
     """
 
     def __init__(
@@ -58,7 +59,7 @@ class PlantNames:
         for key, name in known.items():
             self._list(key, name)
         self.readings: dict[str, Reading] = {}
-        self.searched = 0
+        self.searched = self.unsearched = 0
         self.by_codes = {spelling: by_the_codes(spelling) for spelling in spellings}
         self.written_well: dict[str, str] = {}
         rows = Counter()
@@ -117,7 +118,10 @@ class PlantNames:
 
     def _near(self, key):
         """Return the nearest name known or in the file; numbers in it must be the same."""
-        if key in self.names or self.searched >= MOST_SEARCHED:
+        if key in self.names:
+            return ""
+        if self.searched == MOST_SEARCHED:
+            self.unsearched += 1
             return ""
         self.searched += 1
         letters = _letters(key)

@@ -115,6 +115,8 @@ def notebook_rows(request: HttpRequest, key: UUID) -> HttpResponse:
         "questions": asked_once,
         "more_questions": len(found.questions) - len(asked_once),
         "page": Paginator(lines, PER_PAGE).get_page(request.GET.get("page")),
+        "searched": found.plants.searched,
+        "unsearched": found.plants.unsearched,
         "plants": sum(row.quantity for row in found.standing),
         "cost": sum(row.amount or 0 for row in found.standing),
         "prices": sum(row.price is not None for row in found.standing),

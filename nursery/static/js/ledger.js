@@ -37,5 +37,15 @@ window.addEventListener("pageshow", () => {
   document.querySelectorAll("form[data-sent]").forEach(release);
 });
 
+// A file too large to be taken is told so before it is sent, which may last minutes outdoors.
+document.addEventListener("change", ({ target }) => {
+  const most = Number(target.dataset?.mostBytes);
+  if (!most || !target.files) return;
+  const size = Math.max(0, ...[...target.files].map((file) => file.size));
+  target.setCustomValidity(size <= most ? "" : `This file has ${(size / 1e6).toFixed(1)} MB; `
+    + `at most ${Math.floor(most / 1e6)} MB can be sent. Choose a smaller one.`);
+  target.reportValidity();
+});
+
 // After a refusal, reading goes on at the list of what was wrong.
 document.querySelector(".refusal")?.focus();
