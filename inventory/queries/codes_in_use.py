@@ -14,6 +14,13 @@ from inventory.queries.on_hand import in_force
 LONGEST_CODE = 24
 
 
+def lot_codes_in_use() -> set[str]:
+    """Return the codes of lots that something in force uses."""
+    lot = Q(to_lot=OuterRef("pk")) | Q(from_lot=OuterRef("pk"))
+    moved = in_force(Movement.objects.filter(lot))
+    return set(Lot.objects.filter(Exists(moved)).values_list("code", flat=True))
+
+
 class CodesInUse:
     """The codes of batches and lots that something in force uses, and those given out here.
 
@@ -21,10 +28,8 @@ class CodesInUse:
     """
 
     def __init__(self):
-        moved = in_force(Movement.objects.all())
-        to_or_from = moved.filter(Q(to_lot=OuterRef("pk")) | Q(from_lot=OuterRef("pk")))
-        begun = moved.filter(batch=OuterRef("pk"))
-        self.lots = set(Lot.objects.filter(Exists(to_or_from)).values_list("code", flat=True))
+        begun = in_force(Movement.objects.filter(batch=OuterRef("pk")))
+        self.lots = lot_codes_in_use()
         rows = Batch.objects.filter(Exists(begun)).order_by("started_on", "pk")
         codes = list(rows.values_list("code", "plant"))
         self.batches = {code for code, _ in codes}

@@ -10,7 +10,7 @@ from inventory.models import Container, CostEntry, ImportDraft, Movement, Operat
 from inventory.notebook.days import Seasons
 from inventory.notebook.fates import Known, Notebook
 from inventory.notebook.pots import Pots
-from inventory.queries.codes_in_use import CodesInUse
+from inventory.queries.codes_in_use import lot_codes_in_use
 from inventory.queries.lots import season_end_of
 from nursery.context import current_nursery
 
@@ -40,10 +40,14 @@ def known_to_the_ledger(draft: ImportDraft) -> Known:
         places={name.casefold(): name for name in Place.objects.values_list("name", flat=True)},
         containers=containers,
         pots=Pots({code: row.name for code, row in containers.items()}, ranges),
-        lots=frozenset(CodesInUse().lots),
+        lots=frozenset(lot_codes_in_use() if _names_lots(draft) else ()),
         seasons=Seasons(draft.counted_on, start, season_end_of(nursery)),
         currency=nursery.currency,
     )
+
+
+def _names_lots(draft):
+    return "lot" in draft.matching.values() or any("lot" in row for row in draft.mended.values())
 
 
 @dataclass(frozen=True)
