@@ -128,10 +128,10 @@ def _ordinal(number: int) -> str:
 
 def _season_ends_before(day: date, season_end: MonthAndDay) -> int:
     """Number the season ends before a day, counted from the year 1."""
-    return day.year - (day <= _day_in_year(day.year, season_end))
+    return day.year - (day <= day_in_year(day.year, season_end))
 
 
-def _day_in_year(year: int, month_and_day: MonthAndDay) -> date:
+def day_in_year(year: int, month_and_day: MonthAndDay) -> date:
     """Return the day in that year; 29 February is the 28th in a common year."""
     month, day = month_and_day
     return date(year, month, min(day, calendar.monthrange(year, month)[1]))

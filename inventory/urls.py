@@ -17,10 +17,12 @@ from inventory.views import (
     lose,
     lot_page,
     measure,
+    methods,
     notebook,
     paid_ahead,
     people,
     photos,
+    place_page,
     plant_page,
     ready,
     recipes,
@@ -31,6 +33,7 @@ from inventory.views import (
     supply_use,
     targets,
     undo,
+    work_list,
     write_off,
 )
 
@@ -152,7 +155,35 @@ target_pages = [
     ),
 ]
 
+method_pages = [
+    path("methods/", methods.method_list, name="method-list"),
+    path("methods/add/", methods.method_add, name="method-add"),
+    path("methods/hormone/", methods.hormone, name="hormone"),
+    path("methods/ready-made/<slug:key>/copy/", methods.starter_copy, name="starter-copy"),
+    path("methods/<int:pk>/", methods.method, name="method"),
+    path("methods/<int:pk>/edit/", methods.method_edit, name="method-edit"),
+    path("methods/<int:pk>/copy/", methods.method_copy, name="method-copy"),
+    path("methods/<int:pk>/remove/", methods.method_remove, name="method-remove"),
+    path("methods/<int:pk>/back/", methods.method_back, name="method-back"),
+    path("methods/<int:pk>/steps/add/", methods.step_add, name="step-add"),
+    path("steps/<int:pk>/edit/", methods.step_edit, name="step-edit"),
+    path("steps/<int:pk>/remove/", methods.step_remove, name="step-remove"),
+    path("steps/<int:pk>/back/", methods.step_back, name="step-back"),
+]
+
+work_pages = [
+    path("work/", work_list.works, name="works"),
+    path("batches/<int:pk>/edit/", batch_page.batch_edit, name="batch-edit"),
+    path("batches/<int:pk>/steps/<int:step>/", work_list.batch_step, name="batch-step"),
+    path("batches/<int:pk>/steps/<int:step>/done/", work_list.step_done, name="step-done"),
+    path("steps-done/<int:pk>/undo/", work_list.step_undo, name="step-undo"),
+    path("places/<int:pk>/", place_page.place, name="place"),
+    path("bench-notes/<int:pk>/remove/", place_page.bench_note_remove, name="bench-note-remove"),
+    path("bench-notes/<int:pk>/back/", place_page.bench_note_back, name="bench-note-back"),
+]
+
 urlpatterns = [
     *(*lists_and_pages, *entries, *catalogue_pages),
     *(*bill_pages, *supply_pages, *record_pages, *target_pages, *notebook_pages),
+    *(*method_pages, *work_pages),
 ]

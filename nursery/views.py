@@ -29,6 +29,10 @@ SETTINGS = (
     "units",
     "season_start_month",
     "season_end_month",
+    "last_frost_month",
+    "last_frost_day",
+    "first_frost_month",
+    "first_frost_day",
     "counts_own_time",
 )
 

@@ -43,6 +43,7 @@ from sales.views import (
     tax_return,
     taxes,
     valuation,
+    week_sheet,
     year,
 )
 
@@ -95,6 +96,7 @@ urlpatterns = [
     path("holds/<int:pk>/change/", holds.hold_change, name="hold-change"),
     path("holds/<int:pk>/hand-over/", hand_over.hand_over, name="hand-over"),
     path("holds/<int:pk>/let-go/", holds.hold_let_go, name="hold-let-go"),
+    path("work/<str:code>.pdf", week_sheet.week_sheet, name="week-sheet"),
     path("holds/<int:pk>/pick-list.pdf", holds.hold_pick_list, name="hold-pick-list"),
     path("hold-changes/<int:pk>/undo/", holds.undo_hold, name="undo-hold"),
     path("buyers/", buyers.buyers, name="buyers"),

@@ -19,7 +19,7 @@ from sales.templatetags.paper_tags import day, in_fours, passport_title, rate
 
 PAPERS = ROOT / "templates" / "documents"
 # These never leave the nursery: they speak its English, as its screens do.
-STAY_AT_HOME = {"year.html", "taxed.html", "pick_list.html"}
+STAY_AT_HOME = {"year.html", "taxed.html", "pick_list.html", "week_sheet.html"}
 SPOKEN = [path for path in sorted(PAPERS.glob("*.html")) if path.name not in STAY_AT_HOME]
 # A piece that a page of the ledger shows as well.
 SPOKEN.append(ROOT / "templates" / "sales" / "_statement_words.html")

@@ -1,6 +1,5 @@
 """The form for where plants begin: cuttings, seed, divisions, liners, opening stock."""
 
-from datetime import date
 from functools import cached_property
 
 from django import forms
@@ -12,12 +11,16 @@ from inventory.forms.fields import (
     PlantsField,
     TypedFromList,
 )
+from inventory.forms.raising import RaisingFields
+from inventory.forms.rights import RightFields
 from inventory.forms.supply_uses import UsesFields
 from inventory.models import Batch, Lot, Plant, Recipe, StockPlant
 from inventory.names import clean_name, remarks, search_key
 from inventory.queries import choices
+from inventory.queries.methods import WOODS
 from inventory.queries.next_code import first_lot_code, next_batch_code
 from inventory.queries.supplies import recipe_for
+from inventory.treatment import Treatment
 from nursery.forms import OperationForm
 
 Kind = Batch.Kind
@@ -29,10 +32,10 @@ QUESTIONS = {
     Kind.OPENING: "How many plants?",
 }
 FROM_PARENTS = (Kind.STICK, Kind.DIVIDE)
-PROTECTED_KINDS = (Kind.STICK, Kind.SOW, Kind.DIVIDE)
+USUAL = "its usual one, if it has one"
 
 
-class BeginForm(UsesFields, CostFields, OperationForm):
+class BeginForm(RightFields, RaisingFields, UsesFields, CostFields, OperationForm):
     """What begins, how many, in what and where. The codes are proposed."""
 
     recipe_kind = Recipe.Kind.STICK.value
@@ -48,11 +51,11 @@ class BeginForm(UsesFields, CostFields, OperationForm):
         label="Cut from", queryset=StockPlant.objects.none(), required=False, empty_label="not said"
     )
     treatment = forms.CharField(
-        label="Treatment",
+        label="Treatment in your words",
         required=False,
         max_length=120,
-        help_text="Hormone and strength, wounding, medium. Follow the product's label: "
-        "it is the law, and it says how to protect yourself.",
+        help_text="Empty: written from the fields above. Wear gloves with hormones, and follow "
+        "the product's label: it is the law.",
     )
     keep_name = forms.BooleanField(label="Keep the name as I wrote it", required=False)
 
@@ -71,9 +74,16 @@ class BeginForm(UsesFields, CostFields, OperationForm):
             self.fields["stock_plant"].queryset = StockPlant.objects.select_related("plant")
         else:
             del self.fields["stock_plant"]
+        self.prepare_raising(self.kind, usual=USUAL, supplies=self.supplies)
+        # Whose time it was has taken them.
+        del self.fields["taken_by"]
+        self.fields["method"].initial = self.initial.get("method", "")
         if self.kind != Kind.STICK:
-            del self.fields["treatment"]
+            for name in ("treatment", *self.raising[1:]):
+                self.fields.pop(name, None)
             self.leave_uses_out()
+        if self.kind not in WOODS:
+            del self.fields["method"]
 
     def clean_plant(self):
         return clean_name(self.cleaned_data["plant"])
@@ -84,6 +94,7 @@ class BeginForm(UsesFields, CostFields, OperationForm):
         parent = cleaned.get("stock_plant")
         if parent and search_key(parent.plant.name) != search_key(cleaned.get("plant", "")):
             self.add_error("stock_plant", f"{parent.code} is {parent.plant}. Choose its plant.")
+        self.look_at_right(cleaned)
         if cleaned.get("plant") and not self.errors:
             self._fill_codes(cleaned)
         return cleaned
@@ -103,22 +114,23 @@ class BeginForm(UsesFields, CostFields, OperationForm):
         cleaned["lot_code"] = cleaned.get("lot_code") or first_lot_code(code, cleaned["container"])
 
     @cached_property
+    def known_plant(self) -> Plant | None:
+        """The plant that was named, where it is on the list."""
+        name = self.cleaned_data.get("plant", "")
+        return Plant.objects.filter(search_key=search_key(name)).first() if name else None
+
+    @cached_property
     def recipe(self) -> Recipe | None:
         """The recipe of this plant, or of all plants, for the container."""
         if self.kind != Kind.STICK:
             return None
-        plant = Plant.objects.filter(search_key=search_key(self.cleaned_data["plant"])).first()
-        return recipe_for(self.recipe_kind, self.cleaned_data["container"], plant)
+        return recipe_for(self.recipe_kind, self.cleaned_data["container"], self.known_plant)
 
-    @property
-    def caution(self) -> str:
-        """Say whose right stands in the way, where the plant is a protected one."""
-        plant = Plant.objects.filter(search_key=search_key(self.cleaned_data["plant"])).first()
-        if plant is None or not plant.propagation_right or self.kind not in PROTECTED_KINDS:
-            return ""
-        if plant.patent_expires and plant.patent_expires < date.today():
-            return ""
-        return f"Protected: {plant.propagation_right}. Propagating it needs its owner's leave."
+    @cached_property
+    def how(self) -> Treatment:
+        """How the batch is raised and treated."""
+        method = self.method_for(self.known_plant, self.kind, self.cleaned_data["on"])
+        return self.treatment_by(method)
 
     @property
     def what(self) -> dict:
@@ -126,13 +138,15 @@ class BeginForm(UsesFields, CostFields, OperationForm):
         data = self.cleaned_data
         named = ("request_id", "plant", "quantity", "container", "place", "new_place", "batch")
         return {
-            **{name: data[name] for name in (*named, "on", "note")},
+            **{name: data[name] for name in (*named, "on")},
+            "note": self.note_with_confirmation,
             "kind": self.kind,
             "lot": data["lot_code"],
             "costs": self.costs,
             "uses": self.uses,
             "stock_plant": data.get("stock_plant"),
             "treatment": data.get("treatment", ""),
+            "how": self.how,
         }
 
     def touched_lots(self) -> set[int]:
@@ -151,17 +165,20 @@ class BeginForm(UsesFields, CostFields, OperationForm):
         names = ["plant", "quantity", "container", "place", "on"]
         if self.name_remarks:
             names.insert(1, "keep_name")
+        if self.needs_confirmation:
+            names.insert(1, "right_confirmed")
         if not self.fields["place"].queryset.exists():
             names[names.index("place")] = "new_place"
         return [self[name] for name in names]
 
     def folded_fields(self):
         """Return (what the fold says, its fields, whether it stands open)."""
-        how = [self[name] for name in ("stock_plant", "treatment") if name in self.fields]
+        names = (*self.raising, "stock_plant", "treatment")
+        how = [self[name] for name in names if name in self.fields]
         other_place = [self["new_place"]] if self.fields["place"].queryset.exists() else []
         codes = [*other_place, self["batch"], self["lot_code"]]
         folds = [
-            ("Where they were cut, and how they were treated", how),
+            ("How they are raised and were treated", how),
             ("Another place, or codes of your own", codes),
             ("What it takes", self.uses_fields()),
             ("What it cost", self.cost_fields()),

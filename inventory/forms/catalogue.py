@@ -4,12 +4,13 @@ from decimal import Decimal
 
 from django import forms
 
-from inventory.forms.fields import PlaceField, TypedFromList
+from inventory.forms.fields import MoneyInputField, PlaceField, TypedFromList
 from inventory.habits import Habit
 from inventory.models import Container, ExpectedLoss, Nursery, Place, Plant
 from inventory.names import clean_name, remarks
 from inventory.queries import choices
 from inventory.queries.loss_record import RecordRow
+from inventory.rights import last_day_of_patent
 from nursery.forms import DateInput, RequestForm
 
 SQUARE_METRES_IN_SQUARE_FOOT = Decimal("0.09290304")  # 0.3048 m squared, exactly
@@ -45,8 +46,33 @@ class PlantForm(CatalogueForm):
     keep_name = forms.BooleanField(label="Keep the name as I wrote it", required=False)
     common_name = forms.CharField(label="Common name", max_length=80, required=False)
     poisonous = forms.CharField(label="Poisonous", max_length=200, required=False)
+    regulated = forms.CharField(label="Regulated", max_length=200, required=False)
     propagation_right = forms.CharField(label="Propagation right", max_length=120, required=False)
-    patent_expires = forms.DateField(label="The right ends on", required=False, widget=DateInput)
+    right_filed_on = forms.DateField(
+        label="Its application was filed on",
+        required=False,
+        widget=DateInput,
+        help_text="A US plant patent ends 20 years after that day (35 USC 154), not after its "
+        "grant. Rights of other countries differ, and a trademark does not end with the patent.",
+    )
+    patent_expires = forms.DateField(
+        label="The right holds until",
+        required=False,
+        widget=DateInput,
+        help_text="That day still counts. Empty: 20 years from the filing, where that is given.",
+    )
+    licence = forms.CharField(
+        label="Licence you hold",
+        max_length=120,
+        required=False,
+        help_text="From whom, its number, until when.",
+    )
+    royalty = MoneyInputField(
+        label="Royalty for each plant",
+        required=False,
+        max_value=10_000,
+        help_text="Charged to the plants when cuttings are stuck.",
+    )
     habit = forms.ChoiceField(
         label="How it grows",
         choices=[("", "as its genus mostly does"), *Habit.choices],
@@ -64,7 +90,9 @@ class PlantForm(CatalogueForm):
         super().__init__(*args, **kwargs)
         self.plant = plant
         self.advice = remarks(plant.name) if plant else []
-        for name in ("poisonous", "propagation_right", "habit", "sized_by"):
+        if plant and plant.royalty is not None:
+            self.initial["royalty"] = f"{plant.royalty.normalize():f}"
+        for name in ("poisonous", "regulated", "propagation_right", "habit", "sized_by"):
             self.fields[name].help_text = Plant._meta.get_field(name).help_text
         self.fields["name"].widget.attrs["autofocus"] = True
 
@@ -82,7 +110,18 @@ class PlantForm(CatalogueForm):
         if self.advice and is_changed and not cleaned.get("keep_name"):
             self.add_error("name", " ".join(self.advice))
             self.add_error("keep_name", "Correct the name above, or keep it by a tick here.")
+        self._end_right(cleaned)
         return cleaned
+
+    def _end_right(self, cleaned):
+        """Let a right whose filing is known end by the law's term, unless another day is given."""
+        filed, ends = cleaned.get("right_filed_on"), cleaned.get("patent_expires")
+        if filed and not ends and "patent_expires" not in self.errors:
+            cleaned["patent_expires"] = last_day_of_patent(filed)
+        elif filed and ends and ends <= filed:
+            self.add_error("patent_expires", "It ends before it was filed. Check both days.")
+        if (filed or ends or cleaned.get("licence")) and not cleaned.get("propagation_right"):
+            self.add_error("propagation_right", "Say which right: a patent number, or whose.")
 
     @property
     def what(self) -> dict:

@@ -10,6 +10,7 @@ from nursery.forms import RequestForm
 from nursery.welcome import currency_choices
 
 MONTHS = [(number, calendar.month_name[number]) for number in range(1, 13)]
+NO_MONTH = [("", "not said"), *MONTHS]
 
 
 class NurseryForm(RequestForm):
@@ -44,6 +45,30 @@ class NurseryForm(RequestForm):
         "equator a season may run over the new year.",
     )
 
+    last_frost_month = forms.TypedChoiceField(
+        label="The last frost of spring is usually in",
+        choices=NO_MONTH,
+        coerce=int,
+        empty_value=None,
+        required=False,
+    )
+    last_frost_day = forms.IntegerField(label="on day", required=False, min_value=1, max_value=31)
+    first_frost_month = forms.TypedChoiceField(
+        label="The first frost of autumn is usually in",
+        choices=NO_MONTH,
+        coerce=int,
+        empty_value=None,
+        required=False,
+    )
+    first_frost_day = forms.IntegerField(
+        label="on day",
+        required=False,
+        min_value=1,
+        max_value=31,
+        help_text="Steps of methods are timed by the frosts: covers, hardening off, potting up. "
+        "Ask your weather service for your place's usual days.",
+    )
+
     counts_own_time = forms.BooleanField(
         label="Count my own hours in what plants cost",
         required=False,
@@ -60,6 +85,15 @@ class NurseryForm(RequestForm):
             self.fields[
                 "currency"
             ].help_text = "Money has been entered in this currency, so it can no longer change."
+
+    def clean(self):
+        cleaned = super().clean()
+        for frost in ("last_frost", "first_frost"):
+            given = [name for name in (f"{frost}_month", f"{frost}_day") if cleaned.get(name)]
+            if len(given) == 1:
+                missing = f"{frost}_day" if given[0].endswith("month") else f"{frost}_month"
+                self.add_error(missing, "Say both, the month and the day, or neither.")
+        return cleaned
 
     def refuse(self, error) -> None:
         """Show a LedgerError at the field it names, keeping what was typed."""

@@ -172,6 +172,12 @@ class StepDone(LedgerRow):
     def __str__(self):
         return f"{self.what}, {self.get_kind_display()} {self.date}"
 
+    @property
+    def holds(self) -> bool:
+        """Whether the last row of its chain says that nothing is left to do."""
+        is_taken_back = self.operation is not None and self.operation.is_undone
+        return self.kind != self.Kind.UNDONE and not is_taken_back
+
 
 class BenchNote(models.Model):
     """What somebody saw on a heated bench: how moist the medium was, how warm."""

@@ -11,6 +11,7 @@ from inventory.operations.book import BOOK, Book
 from inventory.operations.lots import receiving_lot
 from inventory.operations.posting import Draft, writes_ledger
 from inventory.operations.spending import Use, Work, spend
+from inventory.treatment import Treatment
 
 
 @dataclass(frozen=True)
@@ -36,13 +37,15 @@ def begin(
     uses: Iterable[Use | Work] = (),
     stock_plant: StockPlant | None = None,
     treatment: str = "",
+    how: Treatment | None = None,
     before: Before | None = None,
     note: str = "",
     book: Book = BOOK,
 ) -> Draft:
     """Begin a batch, or a further lot of it, with `quantity` plants in `lot`.
 
-    `kind` is one of Batch.Kind; `before` tells of plants older than their entry. A lot
+    `kind` is one of Batch.Kind; `treatment` says in a line how they were treated, else it is
+    written from `how`; `before` tells of plants older than their entry. A lot
     that stands already receives the plants where it holds the same plant in the same
     container; else LotMismatch.
     """
@@ -51,7 +54,9 @@ def begin(
     before = before or Before(on)
     target = receiving_lot(lot, plant=plant, container=container, **vars(before), book=book)
     draft = Draft.of(kind, on, note)
-    started = _batch(batch, kind, plant, before.began_on, stock_plant, treatment, book)
+    how = how or Treatment()
+    facts = {"stock_plant": stock_plant, **vars(how), "treatment": treatment or how.in_words}
+    started = _batch(batch, kind, plant, before.began_on, facts, book)
     draft.move(Movement.Kind.BEGUN, quantity, to_lot=target, batch=started)
     draft.charge(target, costs)
     spend(draft, target, uses)
@@ -59,7 +64,7 @@ def begin(
     return draft
 
 
-def _batch(code, kind, plant, on, stock_plant, treatment, book):
+def _batch(code, kind, plant, on, facts, book):
     """Return the batch of that code, starting it, or starting it anew where undone."""
     batch = Batch.objects.filter(code=code).first() or Batch(code=code)
     in_use = batch.pk and book.has_begun(batch)
@@ -71,6 +76,7 @@ def _batch(code, kind, plant, on, stock_plant, treatment, book):
         )
     if not in_use:
         batch.plant, batch.kind, batch.started_on = plant, kind, on
-        batch.stock_plant, batch.treatment = stock_plant, treatment
+        for name, value in facts.items():
+            setattr(batch, name, value)
         batch.save()
     return batch

@@ -21,6 +21,10 @@ def change_nursery(
     counted_for_price: str = Nursery.Counted.LINE,
     cash_step: Decimal | None = None,
     counts_own_time: bool = True,
+    last_frost_month: int | None = None,
+    last_frost_day: int | None = None,
+    first_frost_month: int | None = None,
+    first_frost_day: int | None = None,
 ) -> Nursery:
     """Write the nursery's settings. The same settings again change nothing.
 
@@ -38,6 +42,8 @@ def change_nursery(
     nursery.counted_for_price = counted_for_price
     nursery.cash_step = cash_step
     nursery.counts_own_time = counts_own_time
+    nursery.last_frost_month, nursery.last_frost_day = last_frost_month, last_frost_day
+    nursery.first_frost_month, nursery.first_frost_day = first_frost_month, first_frost_day
     nursery.full_clean()
     nursery.save()
     return nursery

@@ -8,9 +8,11 @@
 """
 
 from fractions import Fraction
+from uuid import uuid4
 
 from django import template
 
+from inventory import step_days
 from inventory.costing.categories import OWN_TIME
 from inventory.own_time import counted_in
 from inventory.queries.money_entered import is_own_time_entered
@@ -47,3 +49,15 @@ def whole(number: Fraction) -> str:
 def exactly(number):
     """Return a fraction as a decimal of six places."""
     return exact(number)
+
+
+@register.simple_tag
+def new_request() -> str:
+    """Return a new request id, for a form that is one button."""
+    return str(uuid4())
+
+
+@register.filter
+def timing_words(step) -> str:
+    """Say when it is time for a step: "10 to 14 weeks after the start"."""
+    return step_days.timing_words(step)

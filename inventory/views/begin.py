@@ -4,10 +4,13 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.views.decorators.http import require_http_methods
 
 from inventory.forms.begin import BeginForm
-from inventory.models import Batch, Lot, Plant
+from inventory.models import Batch, Lot, MethodStep, Plant
 from inventory.operations.catalogue import begin_named
+from inventory.queries.due_steps import landmarks_of
 from inventory.queries.preview import begin_sentence
+from inventory.timing import windows
 from inventory.views.entering import Page, answer, may_enter, with_number
+from nursery.context import current_nursery
 
 HEADINGS = {
     "stick": "Stick cuttings",
@@ -52,23 +55,38 @@ def begin(request: HttpRequest, kind: str) -> HttpResponse:
 
 
 def _known(request):
-    """Return what a page sent along to begin with: the plant, how many, in what."""
+    """Return what a page sent along to begin with: the plant, method, number, container."""
     found = {}
-    key, container = request.GET.get("plant", ""), request.GET.get("container", "")
+    key = request.GET.get("plant", "")
     if key.isdecimal() and (plant := Plant.objects.filter(pk=key).first()):
         found["plant"] = plant.name
-    if container.isdecimal():
-        found["container"] = container
-    if (quantity := request.GET.get("quantity", "")).isdecimal():
-        found["quantity"] = quantity
+    for name in ("container", "quantity", "method"):
+        if (sent := request.GET.get(name, "")).isdecimal():
+            found[name] = sent
     return found
 
 
 def _foresee(form):
     what = form.what
     named = ("quantity", "container", "batch", "lot")
-    costs = form.costs_foreseen
-    return begin_sentence(**{name: what[name] for name in named}, costs=costs, caution=form.caution)
+    sentence = begin_sentence(
+        **{name: what[name] for name in named}, costs=form.costs_foreseen, caution=form.caution
+    )
+    return " ".join(filter(None, (sentence, _foresee_method(form))))
+
+
+def _foresee_method(form):
+    """Say by which method, and what comes next by it."""
+    method = form.how.method
+    if method is None:
+        return ""
+    steps = method.steps.filter(is_removed=False).exclude(work=MethodStep.Work.STICK)
+    times = windows(steps, form.cleaned_data["on"], landmarks_of(current_nursery()))
+    coming = sorted(
+        (times[step.pk].first, step.name) for step in steps if times[step.pk] is not None
+    )
+    next_up = f" Next: {coming[0][1]}, from {coming[0][0]:%d %B %Y}." if coming else ""
+    return f"By the method {method}.{next_up}"
 
 
 def _said(operation):

@@ -11,7 +11,10 @@ from django.urls import reverse
 
 from inventory.errors import LedgerError
 from inventory.models import Lot, Operation
+from inventory.operations.steps import enter_for_step
+from inventory.queries.batch_steps import ticked_by_entry
 from inventory.queries.later_sales import costs_of_later_sales, how_many_changed, lots_of
+from nursery.context import current_nursery
 from nursery.http import go_to
 from nursery.once import saved_before
 from nursery.undo import offer_undo
@@ -74,6 +77,17 @@ def answer(request: HttpRequest, form, page: Page) -> HttpResponse:
     return render(request, f"inventory/{name}", context)
 
 
+def ticking(request: HttpRequest, write: Callable[[], Operation]) -> Callable[[], Operation]:
+    """Return `write`, ticking as well the step of a batch that the address names, where it does.
+
+    An address names it as ?step=BATCH-STEP, when it was opened from the work list.
+    """
+    found = ticked_by_entry(request.GET.get("step", ""), current_nursery())
+    if found is None:
+        return write
+    return lambda: enter_for_step(batch=found.batch, step=found.step, write=write, by=request.user)
+
+
 def _first_mistake(form):
     """Return what is wrong with what was typed; what is still missing can wait."""
     mistakes = (error for errors in form.errors.as_data().values() for error in errors)
@@ -90,7 +104,7 @@ def _written(request, form, page):
     try:
         operation = write_and_tell(
             request,
-            page.write,
+            ticking(request, page.write),
             lots=form.touched_lots(),
             since=form.cleaned_data["on"],
             said=page.said,

@@ -18,7 +18,9 @@ from inventory.views.entering import Page, answer, lot_to_enter, may_enter, with
 def pot_up(request: HttpRequest, pk: int) -> HttpResponse:
     """Pot up some or all of a lot."""
     lot = lot_to_enter(pk)
-    form = PotUpForm(request.POST or None, lot=lot)
+    # From the work list, all of the lot is meant.
+    whole = {"quantity": lot.balance.on_hand} if "step" in request.GET else {}
+    form = PotUpForm(request.POST or None, lot=lot, initial=whole)
     page = Page(
         heading=f"Pot up from {lot}",
         verb=lambda: with_number("Pot up", form, "quantity"),

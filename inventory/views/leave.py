@@ -41,7 +41,9 @@ def take_out(request: HttpRequest, kind: str, pk: int) -> HttpResponse:
 def add_cost(request: HttpRequest, pk: int) -> HttpResponse:
     """Add money to what a lot has cost."""
     lot = lot_to_enter(pk)
-    form = AddCostForm(request.POST or None, lot=lot)
+    # From the work list it is a feeding.
+    fed = {"category": "feed"} if "step" in request.GET else {}
+    form = AddCostForm(request.POST or None, lot=lot, initial=fed)
     page = Page(
         heading=f"Add a cost to lot {lot}",
         verb="Add the cost",
