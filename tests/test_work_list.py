@@ -10,7 +10,14 @@ from inventory.errors import AlreadyUndone, LedgerError
 from inventory.models import BenchNote, Lot, Place, StepDone
 from inventory.operations import methods
 from inventory.operations.bench import note_bench, put_bench_note_back, remove_bench_note
-from inventory.operations.steps import DoneBefore, enter_for_step, tick_step, untick_step
+from inventory.operations.steps import (
+    DoneBefore,
+    enter_for_step,
+    tick_step,
+    tick_steps,
+    untick_step,
+    untick_steps,
+)
 from inventory.queries.batch_steps import steps_of
 from inventory.queries.due_steps import due_steps
 from inventory.queries.work_list import Week, week_of_work
@@ -77,7 +84,7 @@ def test_what_follows_the_count_counts_from_its_day(batch, here):
     operations.root_count(lot=Lot.objects.get(), alive=30, on=date(2026, 2, 20), request_id=uuid4())
 
     rows = {row.step.work: row for row in steps_of(batch, date(2026, 3, 1), here)}
-    assert (rows["root_count"].state, rows["feed"].state) == ("passed", "due")
+    assert (rows["root_count"].state, rows["feed"].state) == ("done", "due")
     assert rows["feed"].window.first == date(2026, 2, 27)
 
 
@@ -92,7 +99,7 @@ def test_potting_up_is_due_for_the_trays_that_are_left_and_covers_for_the_pots(b
     operations.pot_up(lot=lot, quantity=15, to_lot="P", container=None, on=may, request_id=uuid4())
 
     rows = {row.step.work: row for row in steps_of(batch, may, here)}
-    assert rows["pot_up"].state == "passed"
+    assert (rows["pot_up"].state, rows["pot_up"].done_on) == ("done", may)
     assert [lot.code for lot in rows["cover"].lots] == ["P"]
     assert rows["cover"].window.first == date(2026, 11, 14), "a month after the next first frost"
 
@@ -172,17 +179,30 @@ def test_a_week_has_what_is_open_on_its_monday_or_becomes_due_in_it(batch, here)
 
 
 def test_one_tap_on_the_list_ticks_a_step_and_undo_brings_it_back(client, batch):
-    heat = step_of(batch, "heat_off")
-    tapped = sent(date(2026, 11, 25))
+    tapped = sent(date(2026, 11, 25), step=f"{batch.pk}-{step_of(batch, 'heat_off').pk}")
     as_grower(client)
 
     for _ in range(2):
-        answer = client.post(page("step-done", batch.pk, heat.pk), tapped, follow=True)
+        answer = client.post(page("steps-done"), tapped, follow=True)
     assert "“Bottom heat off” done" in answer.content.decode()
 
-    client.post(page("step-undo", StepDone.objects.get().pk))
+    client.post(f"{page('steps-undo')}?done={StepDone.objects.get().pk}")
     told = client.get(page("batch", batch.pk)).content.decode()
     assert StepDone.objects.count() == 2 and "Bottom heat off" in told
+
+
+def test_the_same_step_of_several_batches_is_ticked_in_one_walk_and_undone_together(batch, here):
+    steps = [(batch, step_of(batch, "heat_off")), (batch, step_of(batch, "feed"))]
+    key, day = uuid4(), date(2026, 2, 10)
+
+    done = tick_steps(steps=steps, on=day, request_id=key)
+    assert tick_steps(steps=steps, on=day, request_id=key) == done
+    assert tick_steps(steps=steps, on=day, request_id=uuid4()) == []
+
+    for _ in range(2):
+        untick_steps(done=done)
+    assert {row.kind for row in StepDone.objects.all()} == {"done", "undone"}
+    assert {"heat_off", "feed"} & dict(works(day, here)).keys()
 
 
 def test_a_step_is_left_out_on_its_page_only_with_a_reason(client, batch):
@@ -212,7 +232,8 @@ def test_pages_of_work_are_closed_to_who_may_not_tick(client, batch, django_user
 
     assert client.get(page("works")).status_code == 200
     assert client.get(page("place", place.pk)).status_code == 200
-    assert client.post(page("step-done", batch.pk, step.pk), sent()).status_code == 403
+    tapped = sent(step=f"{batch.pk}-{step.pk}")
+    assert client.post(page("steps-done"), tapped).status_code == 403
     assert client.post(page("place", place.pk), sent(moisture="dry")).status_code == 403
     assert not StepDone.objects.exists() and not BenchNote.objects.exists()
 

@@ -55,6 +55,15 @@ def show_first_season(*, shown: bool) -> None:
     Nursery.objects.update(shows_first_season=shown)
 
 
+@transaction.atomic
+def tell_frost(*, frost: str, month: int, day: int) -> None:
+    """Set the day about which the `last_frost` or the `first_frost` usually comes."""
+    nursery = Nursery.current()
+    setattr(nursery, f"{frost}_month", month)
+    setattr(nursery, f"{frost}_day", day)
+    nursery.save()
+
+
 def _refuse_currency(nursery, currency):
     try:
         currency_digits(currency)

@@ -1,6 +1,6 @@
 """Tick the steps of a batch: done, left out with a reason, undone; say how it is raised."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from contextlib import suppress
 from datetime import date
 from uuid import UUID, uuid5
@@ -62,6 +62,30 @@ def tick_step(
         request_id=request_id,
         entered_by=by,
     )
+
+
+@ledger_held()
+def tick_steps(
+    *, steps: Iterable[tuple[Batch, MethodStep]], on: date, request_id: UUID, by=None
+) -> list[StepDone]:
+    """Note that steps were done for several batches in one walk; all, or none.
+
+    What was done before is left as it is. The same request again returns the first result.
+    """
+    ticked = []
+    for batch, step in steps:
+        own = uuid5(request_id, f"{batch.pk}-{step.pk}")
+        with suppress(DoneBefore):
+            ticked.append(tick_step(batch=batch, step=step, on=on, request_id=own, by=by))
+    return ticked
+
+
+@ledger_held()
+def untick_steps(*, done: Iterable[StepDone], by=None) -> None:
+    """Undo several steps that were ticked together; all, or none."""
+    for row in done:
+        # A second press of the same button is the same request.
+        untick_step(done=row, request_id=uuid5(row.request_id, "undo"), by=by)
 
 
 @ledger_held()

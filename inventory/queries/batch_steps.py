@@ -1,5 +1,7 @@
 """The steps of one batch, for its page and its work."""
 
+import re
+from collections.abc import Iterable, Iterator
 from datetime import date
 
 from inventory.models import Batch, MethodStep, Nursery
@@ -32,3 +34,13 @@ def ticked_by_entry(named: str, nursery: Nursery) -> BatchStep | None:
     row = next((row for row in rows if row.step.pk == int(step)), None)
     is_whole = row and len(row.lots) == 1 and not row.done
     return row if is_whole and row.step.work not in SHOWN_BY_THE_LEDGER else None
+
+
+def pairs_named(names: Iterable[str]) -> Iterator[tuple[Batch, MethodStep]]:
+    """Yield the batches and steps named "BATCH-STEP", leaving out what is not there."""
+    keys = [tuple(name.split("-")) for name in names if re.fullmatch(r"\d+-\d+", name)]
+    batches = Batch.objects.in_bulk([int(batch) for batch, _ in keys])
+    steps = MethodStep.objects.in_bulk([int(step) for _, step in keys])
+    for batch, step in keys:
+        if int(batch) in batches and int(step) in steps:
+            yield batches[int(batch)], steps[int(step)]

@@ -24,7 +24,7 @@ from inventory.timing import Window, windows
 
 Work = MethodStep.Work
 # What nobody did for so long is shown with its batch only.
-FORGOTTEN_AFTER = timedelta(weeks=26)
+FORGOTTEN_AFTER = timedelta(weeks=13)
 # No method takes longer.
 LONGEST_YEARS = 6
 
@@ -45,13 +45,17 @@ JOIN inventory_lotbalance b ON b.lot_id = line.lot_id WHERE b.on_hand > 0
 
 @dataclass
 class BatchStep:
-    """One step of one batch: when it is its time, to which lots, and whether it was done."""
+    """One step of one batch: when it is its time, to which lots, and when it was done.
+
+    `done` is who ticked it, where somebody did; the ledger alone may know `done_on`.
+    """
 
     batch: Batch
     step: MethodStep
     window: Window | None
     lots: list[Lot] = field(default_factory=list)
     done: StepDone | None = None
+    done_on: date | None = None
     state: str = ""
 
     @property
@@ -132,6 +136,7 @@ def _rows(batch, steps, lots, known):
     for step in steps:
         row = BatchStep(batch, step, times[step.pk], done=ticked[step.pk])
         row.lots = [lot for lot in lots if _concerns(step, lot, known.unrooted)]
+        row.done_on = days.get(step.pk)
         row.state = _state(row, known.on)
         yield row
 
@@ -139,11 +144,12 @@ def _rows(batch, steps, lots, known):
 def _state(row, on):
     if row.done:
         return row.done.kind
-    if row.step.work == Work.STICK:
+    if row.done_on:
         return "done"
     if row.window is None:
         return "untimed"
-    return row.window.state(on) if row.lots else "passed"
+    state = row.window.state(on)
+    return state if row.lots or state == "coming" else "passed"
 
 
 def _days_by_ledger(batch, steps, lots, known):

@@ -23,6 +23,30 @@ class AtPlace:
     place: str
     rows: list[BatchStep]
 
+    @property
+    def jobs(self) -> list["Job"]:
+        """The steps of one name together, in the order of the first of each."""
+        found: dict[str, list[BatchStep]] = {}
+        for row in self.rows:
+            found.setdefault(row.step.name, []).append(row)
+        return [Job(name, rows) for name, rows in found.items()]
+
+
+@dataclass(frozen=True)
+class Job:
+    """The same step of several batches at one place, which one walk does."""
+
+    name: str
+    rows: list[BatchStep]
+
+    @property
+    def plants(self) -> int:
+        return sum(row.plants for row in self.rows)
+
+    @property
+    def pairs(self) -> list[str]:
+        return [f"{row.batch.pk}-{row.step.pk}" for row in self.rows]
+
 
 @dataclass(frozen=True)
 class Stretch:

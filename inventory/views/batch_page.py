@@ -13,12 +13,8 @@ from inventory.models import Batch, Nursery
 from inventory.operations.steps import say_how_raised
 from inventory.own_time import counted_in
 from inventory.queries.batch_account import BatchAccount, account_of
-<<<<<<< HEAD
-from inventory.queries.whereabouts import whereabouts
-=======
 from inventory.queries.batch_steps import steps_of
-from inventory.queries.survival import whereabouts
->>>>>>> 54eb423 (Say what batches need by their methods, on a work list)
+from inventory.queries.whereabouts import whereabouts
 from inventory.views.batch_pictures import pictures_of
 from inventory.views.catalogue import enter, may_name
 from nursery.context import current_nursery

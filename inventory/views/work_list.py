@@ -1,7 +1,7 @@
 """The work list, and the page on which a step of a batch is ticked."""
 
 from datetime import date
-from uuid import NAMESPACE_OID, uuid5
+from urllib.parse import urlencode
 
 from django.contrib import messages
 from django.contrib.auth.decorators import permission_required
@@ -14,7 +14,7 @@ from inventory.errors import LedgerError
 from inventory.forms.methods import TickForm
 from inventory.models import Batch, MethodStep, StepDone
 from inventory.operations import steps as operations
-from inventory.queries.batch_steps import steps_of
+from inventory.queries.batch_steps import pairs_named, steps_of
 from inventory.queries.work_list import Week, work_list
 from nursery.context import current_nursery
 from nursery.http import go_to
@@ -63,7 +63,7 @@ def batch_step(request: HttpRequest, pk: int, step: int) -> HttpResponse:
     form = TickForm(request.POST or None)
     if form.is_valid():
         try:
-            done = _tick(request, row, form)
+            done = [_tick(request, row, form)]
         except LedgerError as error:
             form.refuse(error)
         else:
@@ -81,21 +81,15 @@ def batch_step(request: HttpRequest, pk: int, step: int) -> HttpResponse:
 
 @require_POST
 @may_tick
-def step_done(request: HttpRequest, pk: int, step: int) -> HttpResponse:
-    """Tick a step as done today, with one tap."""
-    batch = get_object_or_404(Batch, pk=pk)
-    what = get_object_or_404(MethodStep, pk=step)
+def steps_done(request: HttpRequest) -> HttpResponse:
+    """Tick steps as done today, with one tap: one of a batch, or the same of several."""
     form = TickForm(request.POST)
-    if not form.is_valid():
-        return go_to(request, "inventory:batch-step", pk, step)
+    named = list(pairs_named(request.POST.getlist("step")))
+    if not form.is_valid() or not named:
+        return go_to(request, "inventory:works")
+    typed = {name: form.cleaned_data[name] for name in ("on", "request_id")}
     try:
-        done = operations.tick_step(
-            batch=batch,
-            step=what,
-            on=form.cleaned_data["on"],
-            request_id=form.cleaned_data["request_id"],
-            by=request.user,
-        )
+        done = operations.tick_steps(steps=named, **typed, by=request.user)
     except LedgerError as error:
         messages.error(request, str(error))
         return go_to(request, "inventory:works")
@@ -104,18 +98,21 @@ def step_done(request: HttpRequest, pk: int, step: int) -> HttpResponse:
 
 @require_POST
 @may_tick
-def step_undo(request: HttpRequest, pk: int) -> HttpResponse:
-    """Undo that a step was done or left out."""
-    done = get_object_or_404(StepDone.objects.select_related("batch", "step"), pk=pk)
-    # A second press of the same button is the same request.
-    request_id = uuid5(NAMESPACE_OID, f"undo step {done.request_id}")
+def steps_undo(request: HttpRequest) -> HttpResponse:
+    """Undo what was done or left out: ?done=1&done=2."""
+    keys = [key for key in request.GET.getlist("done") if key.isdecimal()]
+    done = list(StepDone.objects.filter(pk__in=keys).select_related("batch", "step"))
+    if not done:
+        raise Http404
     try:
-        operations.untick_step(done=done, request_id=request_id, by=request.user)
+        operations.untick_steps(done=done, by=request.user)
     except LedgerError as error:
         messages.error(request, str(error))
     else:
-        messages.success(request, f"Undone. “{done.what}” is to be done for {done.batch}.")
-    return go_to(request, "inventory:batch-step", done.batch_id, done.step_id)
+        messages.success(request, f"Undone. {_words(done)} to be done again.")
+    if len(done) == 1:
+        return go_to(request, "inventory:batch-step", done[0].batch_id, done[0].step_id)
+    return go_to(request, "inventory:works")
 
 
 def _row(pk, step):
@@ -143,6 +140,16 @@ def _tick(request, row, form):
 
 
 def _ticked(request, done):
-    said = f"{done.batch}: “{done.what}” {done.get_kind_display()}."
-    offer_undo(request, said, reverse("inventory:step-undo", args=[done.pk]))
+    if done:
+        query = urlencode([("done", row.pk) for row in done])
+        said = f"{_words(done)} {done[0].get_kind_display()}."
+        offer_undo(request, said, f"{reverse('inventory:steps-undo')}?{query}")
+    else:
+        messages.info(request, "That was done already.")
     return go_to(request, "inventory:works")
+
+
+def _words(done):
+    if len(done) == 1:
+        return f"{done[0].batch}: “{done[0].what}”"
+    return f"“{done[0].what}” for {len(done)} batches"

@@ -22,6 +22,7 @@ from inventory.operations.catalogue import expect_loss
 from inventory.operations.targets import add_target
 from sales.errors import SaleRefused
 from sales.ledger_file.book import ImportBook
+from sales.ledger_file.raising import raising_facts
 from sales.ledger_file.rows import Row
 from sales.models import Buyer, Certificate, Contact, Document, Hold, Payment
 from sales.operations.buyers import merge_buyers
@@ -33,7 +34,8 @@ OF_A_BUYER = (
     *("kind", "price_list", "tax_exempt", "email", "phone", "tax_id", "language"),
     *("address", "street", "postcode", "city", "region", "country", "note"),
 )
-OF_A_PLANT = ("sized_by",)
+OF_A_PLANT = ("sized_by", "regulated", "propagation_right", "right_filed_on")
+OF_A_PLANT += ("patent_expires", "licence", "royalty")
 OF_THE_NURSERY = ("name", *FACTS)
 SAME_AS = "same_as"
 YES, NO = "yes", "no"
@@ -106,7 +108,7 @@ class FactReader:
         expect_loss(stage=stage, percent=percent, plant=self.book.plant(name) if name else None)
 
     def plant(self, row: Row) -> None:
-        """Say what a plant is sold by."""
+        """Say what a plant is sold by, or whose right it is."""
         plant = self.book.plant(row.needed("plant", "the plant's name"))
         name = row.choice("category", OF_A_PLANT)
         setattr(plant, name, _value(row, Plant, name, row.text("note")))
@@ -152,6 +154,7 @@ def _value(row: Row, model: type[Model], name: str, value, column: str = "note")
 def fact_rows() -> Iterator[dict]:
     """Yield on the first day what is known of the nursery and its buyers, and what it expects."""
     first = {"date": _first_day()}
+    yield from raising_facts(first["date"])
     sources = (_nursery_rows, _plant_rows, _expected_rows, _target_rows, _buyer_rows, _contact_rows)
     for rows in sources:
         for row in rows():

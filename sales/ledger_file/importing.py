@@ -10,7 +10,7 @@ from django.apps import apps
 from django.db import connection
 
 from inventory.errors import LedgerError
-from inventory.models import Bill, Nursery, Operation, PaidAhead, SupplyEntry
+from inventory.models import BenchNote, Bill, Nursery, Operation, PaidAhead, SupplyEntry
 from inventory.operations.leave import draft_return, draft_sale
 from inventory.operations.posting import Draft, ledger_held, refuse_closed
 from inventory.operations.rebuild import rebuild
@@ -21,6 +21,7 @@ from sales.ledger_file.facts import FactReader
 from sales.ledger_file.holds import HOLD_EVENTS, HoldReader
 from sales.ledger_file.payments import PaymentReader, sold_on
 from sales.ledger_file.prices import read_article, read_price
+from sales.ledger_file.raising import RaisingReader
 from sales.ledger_file.rows import ALL_COLUMNS, UNTOLD, Row, RowError, RowsInOrder, open_rows
 from sales.ledger_file.shared_costs import READERS
 from sales.ledger_file.supplies import EVENTS, SupplyReader
@@ -83,6 +84,7 @@ class Importer:
         self.work = WorkReader(self.book)
         self.holds = HoldReader(self.book)
         self.facts = FactReader(self.book)
+        self.raising = RaisingReader(self.book)
         self.payments = PaymentReader(
             self.book, self.waiting, self.holds, Nursery.current().currency
         )
@@ -109,6 +111,7 @@ class Importer:
             **dict.fromkeys(WORK_EVENTS, self._work),
             **dict.fromkeys(READERS, self._shared_cost),
             **dict.fromkeys(HOLD_EVENTS, self.holds.read),
+            **self.raising.events,
         }
 
     def run(self, say: Callable[[str], None]) -> None:
@@ -244,6 +247,7 @@ def _was_imported(rows: RowsInOrder) -> bool:
     # These bear no request; the same one again changes nothing.
     named = ("nursery", "plant", "buyer", "contact", "certificate", "expected_loss", "target")
     named += ("tax", "supply", "person", "terms", "ready", "grade")
+    named += ("frost", "method", "method_step", "batch")
     first = next((row for row in rows if row.text("event") not in named), None)
     return first is not None and any(
         model.objects.filter(request_id=first.request_id).exists()
@@ -257,5 +261,6 @@ def _was_imported(rows: RowsInOrder) -> bool:
             PaidAhead,
             HoldChange,
             BoxEntry,
+            BenchNote,
         )
     )

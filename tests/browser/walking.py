@@ -24,12 +24,15 @@ WRITTEN_TO = {
     *("target-remove", "target-back", "target-change-back"),
     "undo-stand-step",
     *("calendar-link", "calendar-renew", "calendar-stop", "calendar-back"),
+    *("method-remove", "method-back", "starter-copy", "step-remove", "step-back"),
+    *("steps-done", "steps-undo", "bench-note-remove", "bench-note-back"),
     *("link-stop", "link-back", "request-put-away", "request-back"),
     *("contact-remove", "contact-back", "certificate-remove", "certificate-back"),
     *("certificate-file-remove", "certificate-file-back"),
 }
 # The demo nursery has none to open; tests of their own read these pages.
 NOT_IN_THE_DEMO = {
+    *("method", "method-edit", "method-copy", "step-add", "step-edit", "batch-step"),
     *("label-stock-edit", "request", "shared", "bill"),
     *("notebook-rows", "notebook-columns", "notebook-row", "notebook-done"),
     *("stand-day", "stand-put-out", "stand-bring-back", "stand-money", "stand-close"),
@@ -52,7 +55,7 @@ DRAWN = {
     *("margin-chart", "losses-chart", "year-chart", "year-pdf", "taxed-pdf"),
     *("document-pdf", "document-xml", "delivery-pdf", "statement-pdf", "logo", "hold-pick-list"),
     *("labels-sheet", "shared-pdf", "certificate-file", "offer-file", "photo", "photo-tiny"),
-    *("stand-chart", "stand-sheet", "calendar-file"),
+    *("stand-chart", "stand-sheet", "calendar-file", "week-sheet"),
     *("rooting-chart", "rooting-batches-chart"),
 }
 # More than any walk needs: choices of a list lead on and on to the same pages.
