@@ -37,19 +37,8 @@ def tick_step(
     """
     if known := StepDone.objects.filter(request_id=request_id).first():
         return known
-    if step.method_id != batch.method_id:
-        raise LedgerError(f"Batch {batch} is not raised by “{step.method}”.", field="step")
-    if on < batch.started_on:
-        raise LedgerError(
-            f"Batch {batch} began on {batch.started_on:%d %B %Y}. Enter that day or a later one.",
-            field="on",
-        )
     last = last_of(batch, step)
-    if last and last.holds:
-        raise DoneBefore(
-            f"“{last.what}” was {last.get_kind_display()} for {batch} on {last.date:%d %B %Y} "
-            "already. Undo that first."
-        )
+    _refuse(batch, step, on, last)
     return _write(
         Kind.SKIPPED if skipped_for else Kind.DONE,
         last,
@@ -135,6 +124,21 @@ def say_how_raised(*, batch: Batch, treatment: Treatment, words: str = "") -> Ba
     batch.treatment = words or treatment.in_words
     batch.save(update_fields=["method", *FIELDS, "treatment"])
     return batch
+
+
+def _refuse(batch, step, on, last):
+    if step.method_id != batch.method_id:
+        raise LedgerError(f"Batch {batch} is not raised by “{step.method}”.", field="step")
+    if on < batch.started_on:
+        raise LedgerError(
+            f"Batch {batch} began on {batch.started_on:%d %B %Y}. Enter that day or a later one.",
+            field="on",
+        )
+    if last and last.holds:
+        raise DoneBefore(
+            f"“{last.what}” was {last.get_kind_display()} for {batch} on {last.date:%d %B %Y} "
+            "already. Undo that first."
+        )
 
 
 def _write(kind, last, **facts):
