@@ -1,7 +1,7 @@
 """What is known of the nursery and of its buyers, in the ledger file.
 
-A row `nursery` or `buyer` says one fact: its name in `category`, what it is in `note`. A row
-`buyer` without a fact only names a buyer; one written down twice is `same_as` the buyer in
+A row `nursery`, `plant` or `buyer` says one fact: its name in `category`, what it is in `note`.
+A row `buyer` without a fact only names a buyer; one written down twice is `same_as` the buyer in
 `note`. A `certificate` of `buyer` has its number in `note`,
 its issuer in `place`, its first day as the date and its last in `until`. A `contact` is the
 `person` to ask for at a buyer's, with the role in `note`, `email` and `phone`. An
