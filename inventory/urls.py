@@ -31,6 +31,7 @@ from inventory.views import (
     supplies,
     supply_file,
     supply_use,
+    survival,
     targets,
     undo,
     work_list,
@@ -125,6 +126,9 @@ bill_pages = [
 ]
 
 record_pages = [
+    path("survival/", survival.survival, name="survival"),
+    path("survival/chart.svg", survival.survival_chart, name="survival-chart"),
+    path("survival/groups.svg", survival.survival_groups_chart, name="survival-groups-chart"),
     path("rooting/", rooting.rooting, name="rooting"),
     path("rooting/chart.svg", rooting.rooting_chart, name="rooting-chart"),
     path("rooting/compare/", rooting.rooting_compare, name="rooting-compare"),

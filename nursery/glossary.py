@@ -83,7 +83,7 @@ GLOSSARY = (
         },
     ),
     Chapter(
-        "How well they root",
+        "How well they root and live",
         {
             "likely": "If the same were stuck again and again, the true share would lie between "
             "the two numbers 95 times in 100 (the score interval of Wilson, 1927). Cuttings of one "
@@ -91,6 +91,10 @@ GLOSSARY = (
             "band of chance": "What chance alone does to a batch of that size: three standard "
             "errors to either side of the share of all (the control chart for proportions, NIST "
             "e-Handbook 6.3.3.2). About one usual batch in 370 falls outside.",
+            "under watch": "In the lots looked at and alive. Plants sold, used, given or moved on "
+            "were alive when they left and count until then; those that a count missed and a "
+            "later one found were never lost. Of those under watch at each age the lost are a "
+            "share (Kaplan and Meier, 1958; Greenwood's bounds).",
             "comparing two": "The bounds of the difference are Newcombe's (1998), 95 times in 100; "
             "whether chance alone would do it is Fisher's exact test. How many more would tell is "
             "worked out for finding it four times in five (NIST e-Handbook 7.2.4), and several "

@@ -50,9 +50,9 @@ def rooting(request: HttpRequest) -> HttpResponse:
             "by_words": COMMON[by].words,
             "all": together(batches),
             "comparable": len([group for group in groups if group.strike.counted]) > 1,
-            "query": _query(request),
-            "source": f"{reverse('inventory:rooting-chart')}?{_query(request)}",
-            "height": _height(shown, by),
+            "query": query_of(request),
+            "source": f"{reverse('inventory:rooting-chart')}?{query_of(request)}",
+            "height": bars_height(shown, is_tall=by == "plant"),
             "shown": len(shown),
         },
         export_name=f"rooting-by-{by}",
@@ -66,7 +66,7 @@ def rooting_chart(request: HttpRequest) -> HttpResponse:
     form = GroupedForm(request.GET)
     by = form.grouping
     shown = _drawn(grouped(struck(form.batches()), by), by)
-    names = [_bar_name(group.name, by) for group in shown]
+    names = [bar_name(group.name, by) for group in shown]
 
     def draw(axes):
         charts.ranges(
@@ -78,7 +78,9 @@ def rooting_chart(request: HttpRequest) -> HttpResponse:
             botanical=by == "plant",
         )
 
-    return charts.svg_response(charts.svg(draw, *charts.size_asked(request, _height(shown, by))))
+    return charts.svg_response(
+        charts.svg(draw, *charts.size_asked(request, bars_height(shown, is_tall=by == "plant")))
+    )
 
 
 @require_safe
@@ -95,7 +97,7 @@ def rooting_compare(request: HttpRequest) -> HttpResponse:
         "by_words": COMMON[by].words,
         "plant": form.plant_chosen,
         "compared": Comparison.of(*pair) if pair else None,
-        "query": _query(request),
+        "query": query_of(request),
     }
     return render(request, "inventory/rooting_compare.html", context)
 
@@ -117,8 +119,8 @@ def rooting_batches(request: HttpRequest) -> HttpResponse:
             "plant": form.plant_chosen,
             "chart": chart,
             "last": min(len(rows), MOST_DOTS),
-            "query": _query(request),
-            "source": f"{reverse('inventory:rooting-batches-chart')}?{_query(request)}",
+            "query": query_of(request),
+            "source": f"{reverse('inventory:rooting-batches-chart')}?{query_of(request)}",
             "height": DOTS_HEIGHT,
         },
         export_name="rooting-by-batch",
@@ -167,7 +169,7 @@ def draw_control_chart(axes, chart: Chart) -> None:
     axes.set_yticks(ticks, [f"{tick}%" for tick in ticks])
 
 
-def _query(request):
+def query_of(request: HttpRequest) -> str:
     """Return what was asked for, without the order and the page of a list."""
     query = request.GET.copy()
     for name in ("sort", "page", "_export"):
@@ -182,10 +184,11 @@ def _drawn(groups, by):
     return [group for group in counted if group in largest] if by not in IN_ORDER else counted
 
 
-def _height(rows, by):
-    return 40 + (TALL if by == "plant" else FLAT) * max(len(rows), 1)
+def bars_height(rows: list, *, is_tall: bool) -> int:
+    """Return how high a picture of so many bars is, higher for names of two lines."""
+    return 40 + (TALL if is_tall else FLAT) * max(len(rows), 1)
 
 
-def _bar_name(name, by):
+def bar_name(name: str, by: str) -> str:
     """Break a plant's name before its cultivar, and a long treatment between words."""
     return name.replace(" '", "\n'", 1) if by == "plant" else shorten(name, 30, placeholder="…")

@@ -57,6 +57,7 @@ DRAWN = {
     *("labels-sheet", "shared-pdf", "certificate-file", "offer-file", "photo", "photo-tiny"),
     *("stand-chart", "stand-sheet", "calendar-file", "week-sheet"),
     *("rooting-chart", "rooting-batches-chart"),
+    *("survival-chart", "survival-groups-chart"),
 }
 # More than any walk needs: choices of a list lead on and on to the same pages.
 MOST_READ = 400
