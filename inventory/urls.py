@@ -90,6 +90,11 @@ catalogue_pages = [
     path("stock-plants/", catalogue.stock_plant_list, name="stock-plant-list"),
     path("stock-plants/add/", catalogue.stock_plant_add, name="stock-plant-add"),
     path("expected-losses/", expected_losses.expected_losses, name="expected-losses"),
+    path(
+        "expected-losses/back/<str:stage>/<int:plant>/<str:before>/",
+        expected_losses.expected_loss_back,
+        name="expected-loss-back",
+    ),
 ]
 
 supply_pages = [

@@ -91,10 +91,15 @@ GLOSSARY = (
             "band of chance": "What chance alone does to a batch of that size: three standard "
             "errors to either side of the share of all (the control chart for proportions, NIST "
             "e-Handbook 6.3.3.2). About one usual batch in 370 falls outside.",
-            "under watch": "In the lots looked at and alive. Plants sold, used, given or moved on "
+            "under watch": "Alive in the lots looked at. Plants sold, used, given or moved on "
             "were alive when they left and count until then; those that a count missed and a "
-            "later one found were never lost. Of those under watch at each age the lost are a "
-            "share (Kaplan and Meier, 1958; Greenwood's bounds).",
+            "later one found were never lost.",
+            "share alive": "At each age the lost are a share of those under watch; what is left "
+            "at one age is multiplied by what is left at the next (Kaplan and Meier, 1958). The "
+            "bounds are Greenwood's, 95 times in 100.",
+            "learnt loss": "Your record added to the number that stood before: the one for all "
+            "plants, or what is common practice, which counts as much as 40 plants. A few plants "
+            "of yours move it little, many outweigh it (the beta-binomial rule of Bayes).",
             "comparing two": "The bounds of the difference are Newcombe's (1998), 95 times in 100; "
             "whether chance alone would do it is Fisher's exact test. How many more would tell is "
             "worked out for finding it four times in five (NIST e-Handbook 7.2.4), and several "

@@ -12,7 +12,7 @@ import pytest
 from inventory import operations
 from inventory.models import ExpectedLoss, Lot, Operation
 from inventory.operations.catalogue import expect_loss
-from inventory.queries.loss_record import Record, loss_record, record_rows
+from inventory.queries.loss_record import Record, RecordRow, loss_record, record_rows
 from sales.operations import take_back
 from tests.entering import as_grower, page
 from tests.factories import PlantFactory, UserFactory, cause, container, lot_holding, sell_from
@@ -81,7 +81,6 @@ def test_each_stage_counts_the_lots_that_have_left_it():
         "growing": Record(76, 10, 1),  # potted a year ago to the day
     }
     assert "growing" not in of(plant, date(2026, 6, 30)), "a day short of a year, and not empty"
-    assert of(plant)["rooting"].percent == Decimal("21.9")  # 35 of 160 is 21.875
 
 
 def test_all_plants_are_the_plants_added_up():
@@ -206,9 +205,27 @@ def test_a_larger_pot_is_a_new_start():
     assert of(lot.plant) == {"growing": Record(80, 0, 2)}
 
 
-@pytest.mark.parametrize(("started", "percent"), [(19, None), (20, Decimal("5.0"))])
-def test_fewer_than_twenty_plants_are_too_few_to_tell(started, percent):
-    assert Record(started, 1, 1).percent == percent
+@pytest.mark.parametrize(
+    ("record", "percent"),
+    [
+        (Record(), "20"),  # common practice alone
+        (Record(40, 0, 1), "10"),  # 8 of 40 thought of and 0 of 40 seen
+        (Record(160, 35, 2), "21.5"),  # 8 of 40 and 35 of 160: 43 of 200
+        (Record(4_000, 248, 9), "6.3"),  # 256 of 4,040: the record outweighs what was thought
+        (Record(10, 12, 1), "38.5"),  # never more than all: 8 of 40 and 12 of 12
+    ],
+)
+def test_what_was_thought_before_gives_way_to_the_record(record, percent):
+    assert RecordRow("rooting", record, None).percent == Decimal(percent)
+
+
+def test_a_plant_begins_from_the_number_for_all_plants():
+    root(lot_holding(40, "T1", size="tray"), 40)
+    expect_loss(stage="rooting", percent=Decimal(30))
+
+    row = next(row for row in record_rows(NOW) if row.plant and row.stage == "rooting")
+
+    assert (row.begins, row.default, row.percent) == ("As of all plants", 30, 15)  # 12 of 80
 
 
 def test_the_record_takes_one_query_however_many_plants(django_assert_num_queries):
@@ -229,10 +246,10 @@ def test_the_page_shows_the_record_beside_each_stage_and_plant(client):
 
     text = as_grower(client).get(page("expected-losses")).content.decode()
 
-    assert "<strong>20.9%</strong> of 172 in 3 lots<" in text  # 36 of 172
-    assert "<strong>21.9%</strong> of 160 in 2 lots<" in text
-    assert "Too few to tell: 12 plants in 1 lot" in text
-    assert "Take 21.9<" in text
+    assert "<strong>Yours 20.8%</strong> from 172 plants, 36 lost" in text  # 44 of 212
+    assert "<strong>Yours 21.5%</strong> from 160 plants, 35 lost" in text  # 43 of 200
+    assert "Common practice: 20%" in text
+    assert "Use 21.5<" in text
 
 
 def test_the_page_asks_as_much_for_many_plants_as_for_one(client, django_assert_max_num_queries):
@@ -254,8 +271,8 @@ def test_a_figure_is_taken_over_and_pressed_twice_written_once(client):
         answer = client.post(page("expected-losses"), form, follow=True)
 
     row = ExpectedLoss.objects.get()
-    assert (row.plant, row.stage, row.percent) == (plant, "rooting", Decimal("21.9"))
-    assert "Taken" in answer.content.decode()
+    assert (row.plant, row.stage, row.percent) == (plant, "rooting", Decimal("21.5"))
+    assert "In use" in answer.content.decode()
     assert not Operation.objects.filter(date__gt=NOW).exists(), "no entry of the ledger"
 
 
@@ -269,16 +286,16 @@ def test_the_figure_for_all_plants_is_taken_over(client):
         None,
         "liner",
         Decimal("5"),
-    )  # 4 of 80
-    assert "5% taken" in answer.content.decode()
+    )  # 2 of 40 and 4 of 80
+    assert "5% is expected now" in answer.content.decode()
 
 
 @pytest.mark.parametrize(
     ("take", "answered"),
     [
-        ("rooting", "too few plants there to tell"),
-        ("growing-999999", "too few plants there to tell"),
-        ("", "Choose what to take over"),
+        ("growing", "no record of that stage yet"),
+        ("rooting-999999", "no record of that stage yet"),
+        ("", "Choose which one to use"),
     ],
 )
 def test_what_the_record_cannot_tell_is_refused(client, take, answered):
@@ -291,7 +308,24 @@ def test_what_the_record_cannot_tell_is_refused(client, take, answered):
     assert answered in answer.content.decode()
 
 
+@pytest.mark.parametrize("before", [None, Decimal(0), Decimal("30.25")])
+def test_using_the_record_is_undone(client, before):
+    plant = two_seasons(PlantFactory()).plant
+    expect_loss(stage="rooting", percent=before, plant=plant)
+    as_grower(client)
+    form = {"request_id": str(uuid4()), "take": f"rooting-{plant.pk}"}
+    for _ in range(2):
+        client.post(page("expected-losses"), form)
+
+    client.post(client.session["undo"]["url"])
+
+    left = ExpectedLoss.objects.values_list("percent", flat=True).first()
+    assert left == before
+    assert client.post(page("expected-loss-back", "rooting", 0, "120")).status_code == 404
+
+
 def test_taking_over_asks_for_leave(client):
     client.force_login(UserFactory())
 
+    assert client.post(page("expected-loss-back", "rooting", 0, "none")).status_code == 403
     assert client.post(page("expected-losses"), {"take": "rooting"}).status_code == 403

@@ -277,18 +277,18 @@ class TakenRecordForm(CatalogueForm):
     """One row of the nursery's own record, taken for what is expected from now on."""
 
     take = forms.CharField(
-        widget=forms.HiddenInput, error_messages={"required": "Choose what to take over."}
+        widget=forms.HiddenInput, error_messages={"required": "Choose which one to use."}
     )
 
     def __init__(self, *args, rows: list[RecordRow], **kwargs):
         super().__init__(*args, **kwargs)
-        self.rows = {row.key: row for row in rows if row.record.is_telling}
+        self.rows = {row.key: row for row in rows if row.record.lots}
 
     def clean_take(self) -> RecordRow:
         row = self.rows.get(self.cleaned_data["take"])
         if row is None:
             raise forms.ValidationError(
-                "The record has too few plants there to tell. Enter a number of your own."
+                "There is no record of that stage yet. Enter a number of your own."
             )
         return row
 
@@ -296,4 +296,11 @@ class TakenRecordForm(CatalogueForm):
     def what(self) -> dict:
         """Return what the verb needs to know."""
         row = self.cleaned_data["take"]
-        return {"stage": row.stage, "percent": row.record.percent, "plant": row.plant}
+        return {"stage": row.stage, "percent": row.percent, "plant": row.plant}
+
+
+class BeforeForm(forms.Form):
+    """The number that a stage had before, as the address of its Undo says it."""
+
+    stage = forms.ChoiceField(choices=list(STAGE_WORDS.items()))
+    percent = percent_field("Percent lost", required=False)

@@ -13,23 +13,14 @@ from decimal import Decimal
 
 from inventory.models import ExpectedLoss
 from inventory.operations.book import expected_percents
-from inventory.queries.loss_record import record_of_lots
+from inventory.queries.loss_record import COMMON_PRACTICE, SURE_LOSS, Record, record_of_lots
 from inventory.statistics.learning import Beta
 from inventory.statistics.likeness import likeness, of_a_new_lot
 from inventory.statistics.proportions import Tally
 
 Stage = ExpectedLoss.Stage
-# Common practice, from memory: one cutting in five fails to root; of rooted liners
-# to plants for sale one to one and a half in ten is lost.
-COMMON_PRACTICE = {
-    Stage.ROOTING.value: Decimal(20),
-    Stage.LINER.value: Decimal(5),
-    Stage.GROWING.value: Decimal(10),
-}
-WEIGHT = 40  # plants: what was thought beforehand counts as much as so many of one's own
 ALIKE_UNTIL_TOLD = 0.04
 LEAST_ALIKE = 0.002
-SURE_LOSS = Decimal("99.5")
 
 
 @dataclass(frozen=True)
@@ -94,10 +85,8 @@ class Chances:
     def _learn(self, plant, stage):
         own = self._percents.get((plant, stage), self._percents.get((None, stage)))
         expected = COMMON_PRACTICE[stage] if own is None else own
-        lost_before = min(max(expected, 100 - SURE_LOSS), SURE_LOSS)
         started, lost = self._sums.get((plant, stage), (0, 0))
-        known = Beta.thought(1 - float(lost_before) / 100, WEIGHT)
-        known = known.after(Tally(started - lost, started))
+        known = Record(started, lost).known(expected)
         share = of_a_new_lot(known, self._alike[stage])
         return Learnt(share, expected, own is not None, started, lost)
 

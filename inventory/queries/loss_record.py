@@ -20,16 +20,25 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import Decimal
-from fractions import Fraction
 
 from django.db import connection
 
 from inventory.models import ExpectedLoss, Plant
+from inventory.statistics.learning import Beta
+from inventory.statistics.proportions import Tally
 from nursery.money import round_half_up
 
-FEWEST = 20  # common practice: below, one plant more or less moves the share by 5 percent
 A_YEAR = timedelta(days=365)
 Stage = ExpectedLoss.Stage
+# Common practice, from memory: one cutting in five fails to root; of rooted liners
+# to plants for sale one to one and a half in ten is lost.
+COMMON_PRACTICE = {
+    Stage.ROOTING.value: Decimal(20),
+    Stage.LINER.value: Decimal(5),
+    Stage.GROWING.value: Decimal(10),
+}
+WEIGHT = 40  # plants: what was thought beforehand counts as much as so many of one's own
+SURE_LOSS = Decimal("99.5")
 
 BY_LOT = """
 WITH last_count AS (
@@ -112,21 +121,16 @@ class Record:
     lost: int = 0
     lots: int = 0
 
-    @property
-    def is_telling(self) -> bool:
-        """Say whether there were enough plants to go by."""
-        return self.started >= FEWEST
+    def known(self, expected: Decimal) -> Beta:
+        """Return what is known of the share that lives, from an expected loss in percent on.
 
-    @property
-    def percent(self) -> Decimal | None:
-        """The percent lost, to a tenth; None where too few started to tell.
-
-        Plants that were moved may be lost in a lot that has left the stage while the
-        lot they started in has not: no more than all are ever lost.
+        Plants that were moved may be lost in a lot that has left the stage while the lot
+        they started in has not: no more than all are ever lost.
         """
-        if not self.is_telling:
-            return None
-        return round_half_up(min(Fraction(100), Fraction(100 * self.lost, self.started)), 1)
+        started = max(self.started, self.lost, 0)
+        thought = min(max(expected, 100 - SURE_LOSS), SURE_LOSS)
+        before = Beta.thought(1 - float(thought) / 100, WEIGHT)
+        return before.after(Tally(started - max(self.lost, 0), started))
 
     def __add__(self, other: "Record") -> "Record":
         return Record(self.started + other.started, self.lost + other.lost, self.lots + other.lots)
@@ -140,6 +144,7 @@ class RecordRow:
     record: Record
     expected: Decimal | None
     plant: Plant | None = None
+    general: Decimal | None = None
 
     @property
     def key(self) -> str:
@@ -151,12 +156,38 @@ class RecordRow:
         return Stage(self.stage).label
 
     @property
-    def is_taken(self) -> bool:
-        return self.expected is not None and self.expected == self.record.percent
+    def lives(self) -> Beta:
+        """What is learnt of the share that lives."""
+        return self.record.known(self.default)
 
     @property
-    def can_be_taken(self) -> bool:
-        return self.record.percent is not None and not self.is_taken
+    def percent(self) -> Decimal:
+        """The loss learnt, in percent to a tenth."""
+        return round_half_up(Decimal(str(100 * (1 - self.lives.mean))), 1)
+
+    @property
+    def likely(self) -> tuple[float, float]:
+        """The bounds of the loss, in percent."""
+        low, high = self.lives.interval()
+        return 100 * (1 - high), 100 * (1 - low)
+
+    @property
+    def begins(self) -> str:
+        """Say where the default comes from."""
+        return "As of all plants" if self.has_general else "Common practice"
+
+    @property
+    def default(self) -> Decimal:
+        """The loss it begins from: that of all plants, or what is common practice."""
+        return self.general if self.has_general else COMMON_PRACTICE[self.stage]
+
+    @property
+    def has_general(self) -> bool:
+        return self.plant is not None and self.general is not None
+
+    @property
+    def is_taken(self) -> bool:
+        return self.expected is not None and self.expected == self.percent
 
 
 def loss_record(on: date) -> dict[tuple[int | None, str], Record]:
@@ -190,7 +221,9 @@ def record_rows(on: date) -> list[RecordRow]:
         )
     }
     return [
-        RecordRow(stage, records.get(key, Record()), expected.get(key), plant)
+        RecordRow(
+            stage, records.get(key, Record()), expected.get(key), plant, expected.get((None, stage))
+        )
         for plant in [None, *_plants(records | expected)]
         for stage in Stage.values
         if (key := (plant and plant.pk, stage)) in records or key in expected or not plant

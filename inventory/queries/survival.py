@@ -108,8 +108,13 @@ def survivors(asked: Asked, by: By, on: date) -> list[Survivors]:
     return _by_age(rows_by_age(asked, on, GROUPS[by]), by)
 
 
-def together(asked: Asked, on: date) -> Survivors:
-    """Return all plants that are asked for as one group, by their age."""
+def together(asked: Asked, on: date, parted: Sequence[Survivors] = ()) -> Survivors:
+    """Return all plants that are asked for as one group, by their age.
+
+    Where they were `parted` by plant already, nothing is asked anew: no plant becomes another.
+    """
+    if parted and all(group.by == By.PLANT for group in parted):
+        return Survivors(0, "", [change for group in parted for change in group.changes])
     return Survivors(0, "", [Change(*map(int, row)) for _, *row in rows_by_age(asked, on)])
 
 
@@ -120,7 +125,7 @@ def _by_age(rows, by):
     model = {By.PLANT: Plant, By.CONTAINER: Container, By.PLACE: Place}[by]
     found = model.objects.filter(pk__in=changes)
     names = {0: "No place given"} | {row.pk: str(row) for row in found}
-    groups = [Survivors(key, names[key], rows) for key, rows in changes.items()]
+    groups = [Survivors(key, names[key], rows, by) for key, rows in changes.items()]
     return sorted(groups, key=lambda group: (group.year is None, -group.came, group.name))
 
 

@@ -3,21 +3,27 @@
 from datetime import date
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
-from django.shortcuts import render
-from django.views.decorators.http import require_http_methods
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, render
+from django.urls import reverse
+from django.views.decorators.http import require_http_methods, require_POST
 
 from inventory.forms.catalogue import (
+    BeforeForm,
     ExpectedLossesForm,
     OwnExpectedLossForm,
     TakenRecordForm,
 )
-from inventory.models import ExpectedLoss
+from inventory.models import ExpectedLoss, Plant
 from inventory.operations.catalogue import expect_loss, expect_losses
 from inventory.queries.loss_record import RecordRow, record_rows
 from inventory.views.catalogue import may_name
 from nursery.http import go_to
 from nursery.templatetags.nursery_tags import percent
+from nursery.undo import offer_undo
+
+ALL, NO_NUMBER = 0, "none"
+FROM_THEN_ON = "It counts from the next write-off on."
 
 
 @require_http_methods(["GET", "POST"])
@@ -38,7 +44,7 @@ def expected_losses(request: HttpRequest) -> HttpResponse:
             expect_loss(**form.what)
         else:
             expect_losses(percents=form.what)
-        messages.success(request, "Saved. It counts from the next write-off on.")
+        messages.success(request, f"Saved. {FROM_THEN_ON}")
         return go_to(request, "inventory:expected-losses")
     return show(request, all_form, own_form)
 
@@ -48,10 +54,24 @@ def take_record(request: HttpRequest) -> HttpResponse:
     form = TakenRecordForm(request.POST, rows=record_rows(date.today()))
     if form.is_valid():
         row = form.cleaned_data["take"]
-        expect_loss(**form.what)
-        messages.success(request, f"{record_words(row)} It counts from the next write-off on.")
+        if not row.is_taken:
+            expect_loss(**form.what)
+            offer_undo(request, f"{record_words(row)} {FROM_THEN_ON}", _back(row))
     else:
         messages.error(request, " ".join(form.errors.get("take", ["Press the button again."])))
+    return go_to(request, "inventory:expected-losses")
+
+
+@require_POST
+@may_name
+def expected_loss_back(request: HttpRequest, stage: str, plant: int, before: str) -> HttpResponse:
+    """Put back the number that stood there before one was taken from the record."""
+    of_plant = None if plant == ALL else get_object_or_404(Plant, pk=plant)
+    form = BeforeForm({"stage": stage, "percent": "" if before == NO_NUMBER else before})
+    if not form.is_valid():
+        raise Http404
+    expect_loss(plant=of_plant, **form.cleaned_data)
+    messages.success(request, "Undone. The number before counts again.")
     return go_to(request, "inventory:expected-losses")
 
 
@@ -73,4 +93,11 @@ def record_words(row: RecordRow) -> str:
     """Say what was taken from the record, and what was expected before."""
     whose = row.plant.name if row.plant else "All plants"
     before = "" if row.expected is None else f"; it was {percent(row.expected)}"
-    return f"{whose}, {row.words}: {percent(row.record.percent)} taken{before}."
+    return f"{whose}, {row.words}: {percent(row.percent)} is expected now{before}."
+
+
+def _back(row):
+    """Return the address that puts back what was expected before."""
+    before = NO_NUMBER if row.expected is None else row.expected
+    plant = row.plant.pk if row.plant else ALL
+    return reverse("inventory:expected-loss-back", args=[row.stage, plant, before])

@@ -41,7 +41,7 @@ def survival(request: HttpRequest) -> HttpResponse:
             "since": asked.since,
             "is_winter": by.is_winter,
             "winter": (over or [None])[0 if by == By.NTH else -1] if by.is_winter else None,
-            "all": together(asked, today),
+            "all": together(asked, today, groups),
             "causes": causes_of_loss(asked, today),
             "source": f"{reverse('inventory:survival-chart')}?{query}",
             "height": CURVE_HEIGHT,

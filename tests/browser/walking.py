@@ -20,7 +20,7 @@ WRITTEN_TO = {
     *("supply-undo", "bill-undo", "closing-close", "closing-reopen"),
     *("share-stop", "share-again"),
     *("paid-ahead-charge", "paid-ahead-undo"),
-    *("photo-remove", "photo-back"),
+    *("photo-remove", "photo-back", "expected-loss-back"),
     *("target-remove", "target-back", "target-change-back"),
     "undo-stand-step",
     *("calendar-link", "calendar-renew", "calendar-stop", "calendar-back"),
