@@ -7,6 +7,7 @@ import copy
 import re
 from decimal import Context, Decimal, InvalidOperation
 from fractions import Fraction
+from functools import cache, lru_cache
 
 from babel import Locale
 from babel.numbers import get_currency_precision, list_currencies
@@ -70,6 +71,7 @@ def round_half_up(amount: Decimal | Fraction | int, digits: int) -> Decimal:
     return Decimal(f"{-whole if amount < 0 else whole}E-{digits}")
 
 
+@cache
 def currency_digits(code: str) -> int:
     """Return the digits of a currency's minor unit by ISO 4217: USD 2, JPY 0, KWD 3."""
     if code not in list_currencies():
@@ -82,6 +84,7 @@ def round_to_currency(amount: Decimal | Fraction, code: str) -> Decimal:
     return round_half_up(amount, currency_digits(code))
 
 
+@lru_cache(10_000)
 def format_money(
     amount: Decimal | Fraction, code: str, locale: str = "en", digits: int | None = None
 ) -> str:
@@ -89,14 +92,21 @@ def format_money(
 
     `digits` asks for other decimals than those of the currency's minor unit.
     """
-    place = Locale.parse(locale)
     digits = currency_digits(code) if digits is None else digits
-    # Babel would use CLDR's digits; a copy of its pattern is told ISO 4217's.
-    pattern = copy.copy(place.currency_formats["standard"])
-    pattern.frac_prec = (digits, digits)
+    place, pattern = _written_in(locale, digits)
     rounded = round_half_up(amount, digits)
     written = pattern.apply(rounded, place, currency=code, currency_digits=False)
     return _LETTER_BESIDE_DIGIT.sub("\u00a0", written)
+
+
+@cache
+def _written_in(locale: str, digits: int):
+    """Return a locale and its pattern of money with so many decimals."""
+    place = Locale.parse(locale)
+    # Babel would use CLDR's digits; a copy of its pattern is told ISO 4217's.
+    pattern = copy.copy(place.currency_formats["standard"])
+    pattern.frac_prec = (digits, digits)
+    return place, pattern
 
 
 def _decimal(amount: Decimal | int | str) -> Decimal:

@@ -38,6 +38,7 @@ side-by-side, sheet, sell, columns, actions, soft, loss-text, number, quiet, dan
 
 from decimal import ROUND_DOWN, Decimal
 from fractions import Fraction
+from functools import lru_cache
 from itertools import groupby
 
 from babel.numbers import format_decimal
@@ -65,6 +66,7 @@ FINEST = 12
 
 
 @register.filter
+@lru_cache(10_000)
 def plant_name(name: str) -> SafeString:
     """Set the Latin words in italics and leave cultivar, rank, group and × upright."""
     found = parts(str(name or ""))

@@ -3,6 +3,7 @@
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date
+from functools import cached_property
 from itertools import groupby
 
 from django.utils import timezone
@@ -23,14 +24,14 @@ class Offer:
     lines: list[Offered]
     tax_included: bool
 
-    @property
+    @cached_property
     def groups(self) -> list[tuple[Container | None, list[Offered]]]:
         """The lines of each container under it; by plant they are one list under nothing."""
         if self.choice.first == First.PLANT:
             return [(None, self.lines)] if self.lines else []
         return [(size, list(rows)) for size, rows in groupby(self.lines, lambda row: row.container)]
 
-    @property
+    @cached_property
     def columns(self) -> list[Column]:
         """The columns beneath those headings; one that is empty throughout is left out."""
         return [
