@@ -31,6 +31,12 @@ class Takes:
     hourly: Fraction = Fraction(0)
     is_known: bool = False
 
+    @property
+    def each(self) -> Fraction:
+        """What all of it costs for one plant."""
+        supplies = sum((part.quantity * part.price for part in self.parts), Fraction(0))
+        return supplies + self.minutes / 60 * self.hourly
+
 
 @dataclass(frozen=True)
 class Need:

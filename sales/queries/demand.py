@@ -2,7 +2,7 @@
 
 from collections import defaultdict
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from decimal import Decimal
 
 from inventory.costing.categories import CATEGORIES
@@ -11,7 +11,7 @@ from inventory.queries.ledger_rows import carried_cost
 from nursery.money import MILLION
 from sales.demand import LEAST_YEARS, critical_ratio, demand_ahead, enough, seasonal_indices
 from sales.queries.availability import availability
-from sales.queries.margin import KEYS, SOLD, SUMS, sold_rows
+from sales.queries.margin import KEYS, SIGN, SOLD, SUMS, sold_rows
 
 MOST_YEARS = 5
 # The middle eight of ten cases.
@@ -137,6 +137,14 @@ def demand(on: date, *, container: str = "", ahead: int = 2, left_over: int = 0)
     ]
     rows.sort(key=lambda row: (-(row.expected or 0), -sum(row.years), row.plant.search_key))
     return Demand(months, rows)
+
+
+def sold_lately(on: date) -> dict[tuple[int, int], int]:
+    """Return {(plant, container): plants sold within the last year, net of returns}."""
+    kind = "plant.id, container.id"
+    since = on - timedelta(days=364)
+    statement = f"SELECT {kind}, SUM({SIGN} * m.quantity) {SOLD} GROUP BY {kind}"
+    return {(plant, size): int(n) for plant, size, n in sold_rows(statement, since, on)}
 
 
 def _wanted(sold, months, free, ahead, left_over):
