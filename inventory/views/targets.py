@@ -122,9 +122,9 @@ def target_back(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 def _asked_for(request):
-    """Return the plant that a page sent along as what the form begins with."""
-    key = request.GET.get("plant", "")
-    return {"plant": key} if key.isdecimal() else {}
+    """Return what a page sent along, for the form to begin with."""
+    sent = {name: request.GET.get(name, "") for name in ("plant", "container", "quantity")}
+    return {name: value for name, value in sent.items() if value.isdecimal()}
 
 
 def _removal(target):

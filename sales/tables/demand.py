@@ -1,7 +1,10 @@
 """What sold of each plant, and what may sell next, as a table."""
 
+from urllib.parse import urlencode
+
 import django_tables2 as tables
 from django.urls import reverse
+from django.utils.html import format_html
 
 from nursery.listing import ListTable, NumberColumn
 from nursery.templatetags.nursery_tags import plain, plant_name
@@ -36,6 +39,17 @@ class DemandTable(ListTable):
 
     def value_plant(self, record):
         return str(record.plant)
+
+    def render_to_begin(self, record):
+        if not record.to_begin:
+            return plain(0)
+        wanted = {
+            "plant": record.plant.pk,
+            "container": record.container.pk,
+            "quantity": record.to_begin,
+        }
+        address = f"{reverse('inventory:target-add')}?{urlencode(wanted)}"
+        return format_html('<a href="{}">{}</a>', address, plain(record.to_begin))
 
     def render_between(self, record):
         return "" if record.low is None else f"{plain(record.low)} to {plain(record.high)}"
