@@ -1,7 +1,6 @@
 """What every test may rely on."""
 
 import os
-from pathlib import Path
 
 import pytest
 from django.apps import apps
@@ -9,9 +8,10 @@ from django.db import connections
 from django.test import TransactionTestCase
 from hypothesis import settings
 
-from nursery import append_only
+from nursery import append_only, machine_needs
+from tests.served import start_from_nothing
 
-CHROMIUM = Path("/usr/bin/chromium")
+CHROMIUM = machine_needs.chromium()
 CHROMIUM_ARGUMENTS = [
     "--no-sandbox",
     "--disable-gpu",
@@ -49,12 +49,26 @@ def _failed_where_required(report):
 
 
 def pytest_collection_modifyitems(config, items):
-    """Deselect what asks something of the other database: that is not a test left out."""
-    others = {"sqlite", "postgresql"} - {connections["default"].vendor}
-    foreign = [item for item in items if any(item.get_closest_marker(name) for name in others)]
+    """Deselect what asks something of the other database: that is not a test left out.
+
+    What asks no database at all says the same beside each, so it is asked beside SQLite.
+    """
+    vendor = connections["default"].vendor
+    others = {"sqlite", "postgresql"} - {vendor}
+    foreign = [
+        item
+        for item in items
+        if any(item.get_closest_marker(name) for name in others)
+        or (vendor != "sqlite" and not _asks_a_database(item))
+    ]
     if foreign:
         config.hook.pytest_deselected(items=foreign)
         items[:] = [item for item in items if item not in foreign]
+
+
+def _asks_a_database(item) -> bool:
+    fixtures = {"db", "transactional_db", "live_server"} & set(item.fixturenames)
+    return bool(fixtures or item.get_closest_marker("django_db"))
 
 
 def pytest_ignore_collect(collection_path, config):
@@ -106,10 +120,16 @@ def write_standard_rows() -> None:
 
 
 @pytest.fixture(scope="session")
+def first_start(tmp_path_factory):
+    """Start a ledger from nothing once; what begins with an empty ledger takes a copy."""
+    return start_from_nothing(tmp_path_factory.mktemp("first-start"))
+
+
+@pytest.fixture(scope="session")
 def chromium():
     """Start Debian's Chromium, without its calls home."""
-    if not CHROMIUM.exists():
-        pytest.skip(f"{CHROMIUM} is missing")
+    if CHROMIUM is None:
+        pytest.skip("Chromium is missing")
     from playwright.sync_api import expect, sync_playwright
 
     # On a busy machine a page takes its time; nothing here asks how fast it is.

@@ -24,10 +24,10 @@ from inventory.queries.bills import Asked, share_out
 from inventory.queries.conservation import conservation
 from inventory.queries.occupancy import occupancy
 from inventory.queries.proof import differences
-from nursery import demo
 from tests.bill_scenes import FIRST, LAST, bill, house, lot_in, parts_of, spaced
 from tests.entering import kept_figures
 from tests.factories import container, sell_from
+from tests.filled import fill_with_the_demo
 from tests.ledger_figures import assert_conserved
 
 pytestmark = pytest.mark.django_db
@@ -245,7 +245,7 @@ def test_more_plants_than_room_is_said():
 
 def test_a_winter_of_the_demo_is_shared_and_taken_back():
     """Every lot that stood in the houses changes by its share, and by nothing once undone."""
-    demo.fill(lambda _: None)
+    fill_with_the_demo()
     houses = Place.objects.get(name="Hoop houses")
     winter = {"first_day": date(2025, 12, 1), "last_day": date(2026, 2, 28)}
     there = occupancy(place=houses, **winter)

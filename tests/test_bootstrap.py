@@ -11,6 +11,7 @@ from urllib.request import urlopen
 import pytest
 
 from nursery import bootstrap, exclusive, machine_needs, renew_lock
+from tests.served import begin, free_port, read_until_open, surroundings_of
 
 ROOT = bootstrap.ROOT
 # Each starts processes on a SQLite file of its own, whatever database the suite runs on.
@@ -18,57 +19,41 @@ pytestmark = pytest.mark.sqlite
 
 
 @pytest.fixture
-def surroundings(tmp_path):
-    """Give a ledger of its own in an empty folder."""
-    kept = {name: value for name, value in os.environ.items() if name != "DATABASE_URL"}
-    kept.pop("DJANGO_SETTINGS_MODULE", None)
-    return kept | {"NURSERY_DATA": str(tmp_path / "data"), "NURSERY_NO_BOOTSTRAP": "1"}
+def data(tmp_path):
+    """Name a folder for a ledger of its own."""
+    return tmp_path / "data"
 
 
 @pytest.fixture
-def command(surroundings):
+def command(data):
     """Start manage.py with some words; what still runs at the end is ended."""
     started = []
 
     def start(*words, **changes) -> subprocess.Popen:
-        process = subprocess.Popen(
-            [sys.executable, str(ROOT / "manage.py"), *words],
-            env=surroundings | changes,
-            cwd=ROOT,
-            text=True,
-            stdout=subprocess.PIPE,
-            stderr=subprocess.PIPE,
-        )
-        started.append(process)
-        return process
+        started.append(begin(*words, folder=data, **changes))
+        return started[-1]
 
     yield start
     for process in started:
-        if process.poll() is None:
-            process.kill()
-            process.communicate()
+        process.kill()
+        process.communicate()
 
 
-def free_port() -> str:
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        return str(probe.getsockname()[1])
+@pytest.fixture
+def up(command, first_start, data):
+    """Start `up` on an empty ledger, as every time but the first."""
+    first_start.copy_to(data)
+
+    def start(*words) -> subprocess.Popen:
+        words = words if "--port" in words else (*words, "--port", free_port())
+        return command("up", *words)
+
+    return start
 
 
-def read_until_open(process: subprocess.Popen) -> list[str]:
-    """Return what a starting server prints, until it is open."""
-    lines = []
-    for line in process.stdout:
-        lines.append(line.rstrip())
-        if line.startswith("Ctrl-C"):
-            return lines
-    raise AssertionError(process.stderr.read())
-
-
-def test_up_leads_an_empty_ledger_to_its_first_page(command):
+def test_up_leads_an_empty_ledger_to_its_first_page(up):
     port = free_port()
-    up = command("up", "--port", port)
-    lines = read_until_open(up)
+    lines = read_until_open(up("--port", port))
 
     assert lines[0] == f"The ledger is open at http://127.0.0.1:{port}/welcome/"
     with urlopen(f"http://127.0.0.1:{port}/", timeout=20) as page:
@@ -77,88 +62,81 @@ def test_up_leads_an_empty_ledger_to_its_first_page(command):
 
 
 @pytest.mark.parametrize("name", ["SIGINT", "SIGTERM"])
-def test_up_ends_cleanly_when_it_is_stopped(command, name):
-    up = command("up", "--port", free_port())
-    read_until_open(up)
-    up.send_signal(getattr(signal, name))
-    said, complaints = up.communicate(timeout=20)
+def test_up_ends_cleanly_when_it_is_stopped(up, name):
+    server = up()
+    read_until_open(server)
+    server.send_signal(getattr(signal, name))
+    said, complaints = server.communicate(timeout=20)
 
     assert said.splitlines() == ["The ledger is stopped. Everything entered is saved."]
     assert "Traceback" not in complaints
-    assert up.returncode == 0
+    assert server.returncode == 0
 
 
-def test_up_started_twice_says_where_it_runs(command):
+def test_up_started_twice_says_where_it_runs(up):
     port = free_port()
-    read_until_open(command("up", "--port", port))
+    read_until_open(up("--port", port))
 
     for other_port in (port, free_port()):
-        second = command("up", "--port", other_port)
+        second = up("--port", other_port)
         said, complaints = second.communicate(timeout=20)
         assert complaints == f"The ledger is already running at http://127.0.0.1:{port}\n"
         assert (said, second.returncode) == ("", 1)
 
 
-def test_up_names_another_port_where_a_stranger_has_it(command):
+def test_up_names_another_port_where_a_stranger_has_it(up):
     with socket.socket() as stranger:
         stranger.bind(("127.0.0.1", 0))
         stranger.listen()
         port = str(stranger.getsockname()[1])
-        up = command("up", "--port", port)
-        complaints = up.communicate(timeout=20)[1]
+        refused = up("--port", port)
+        complaints = refused.communicate(timeout=20)[1]
 
     assert f"Port {port} on 127.0.0.1 is taken" in complaints
     assert "--port" in complaints
     assert "Traceback" not in complaints
-    assert up.returncode == 1
+    assert refused.returncode == 1
 
 
-def test_up_killed_outright_does_not_stand_in_the_way_of_the_next(command):
-    first = command("up", "--port", free_port())
+def test_up_killed_outright_does_not_stand_in_the_way_of_the_next(up):
+    first = up()
     read_until_open(first)
     first.kill()
     first.communicate()
 
-    assert read_until_open(command("up", "--port", free_port()))
+    assert read_until_open(up())
 
 
-def test_up_for_the_network_asks_newcomers_for_a_token(command):
-    lines = read_until_open(command("up", "--host", "0.0.0.0", "--port", free_port()))
+def test_up_for_the_network_asks_newcomers_for_a_token(up):
+    lines = read_until_open(up("--host", "0.0.0.0"))
 
     assert "/welcome/?token=" in lines[0]
 
 
-def test_long_steps_are_told_on_standard_error_only(command):
-    up = command("up", "--port", free_port())
-    lines = read_until_open(up)
-    up.send_signal(signal.SIGTERM)
-    told = up.communicate(timeout=20)[1].splitlines()
-
-    assert "Preparing the database ..." in told
-    assert "Gathering style sheets and scripts ..." in told
-    assert not any(line.endswith("...") for line in lines)
+def test_long_steps_are_told_on_standard_error_only(first_start):
+    assert "Preparing the database ..." in first_start.told
+    assert "Gathering style sheets and scripts ..." in first_start.told
+    assert not any(line.endswith("...") for line in first_start.lines)
 
 
-def test_the_second_start_has_no_long_step(command):
-    for _ in range(2):
-        up = command("up", "--port", free_port())
-        read_until_open(up)
-        up.send_signal(signal.SIGTERM)
-        told = up.communicate(timeout=20)[1]
+def test_the_second_start_has_no_long_step(up):
+    second = up()
+    read_until_open(second)
+    second.send_signal(signal.SIGTERM)
 
-    assert told == ""
+    assert second.communicate(timeout=20)[1] == ""
 
 
-def test_the_secret_key_is_the_owners_alone(command, tmp_path):
+def test_the_secret_key_is_the_owners_alone(command, data):
     command("check").communicate(timeout=60)
-    key = tmp_path / "data" / "secret-key"
+    key = data / "secret-key"
 
     assert len(key.read_text()) > 50
     if os.name == "posix":
         assert key.stat().st_mode & 0o777 == 0o600
 
 
-def test_the_database_named_relatively_is_in_the_current_folder(command, tmp_path):
+def test_the_database_named_relatively_is_in_the_current_folder(command):
     show = "from django.db import connection; print(connection.settings_dict['NAME'])"
     said = command("shell", "-v", "0", "-c", show, DATABASE_URL="sqlite:///here.sqlite3")
 
@@ -240,7 +218,8 @@ def test_what_is_missing_is_named_to_whoever_may_not_install_it(monkeypatch):
     assert not stamps, "it is looked for again at the next start"
 
 
-def test_a_start_with_everything_in_place_is_quick(surroundings):
+def test_a_start_with_everything_in_place_is_quick(tmp_path):
+    surroundings = surroundings_of(tmp_path)
     del surroundings["NURSERY_NO_BOOTSTRAP"]
     ask = [sys.executable, "-c", "from nursery import bootstrap; bootstrap.enter([])"]
     began = time.perf_counter()

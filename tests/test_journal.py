@@ -15,7 +15,6 @@ from inventory.models import Person, Supply
 from inventory.operations.spending import Use, Work
 from inventory.operations.supplies import buy, undo_supply_entry
 from inventory.queries.conservation import conservation
-from nursery import demo
 from nursery.money import from_millionths
 from sales import operations as sales_operations
 from sales.accounts import ACCOUNTS
@@ -34,6 +33,7 @@ from tests.factories import (
     lot_holding,
     sell_from,
 )
+from tests.filled import fill_with_the_demo
 
 pytestmark = pytest.mark.django_db
 
@@ -57,7 +57,7 @@ def sums_of(entries) -> dict[str, Decimal]:
 
 
 def test_the_journal_of_the_demo_balances_and_agrees_with_the_ledger():
-    demo.fill(lambda text: None)
+    fill_with_the_demo()
 
     entries = journal()
 
@@ -77,7 +77,7 @@ def test_the_journal_of_the_demo_balances_and_agrees_with_the_ledger():
 
 
 def test_whole_cents_balance_too_and_lose_nothing_on_the_way():
-    demo.fill(lambda text: None)
+    fill_with_the_demo()
     entries = journal()
 
     rounded = list(in_minor_units(entries, 2))
@@ -193,7 +193,7 @@ def test_the_days_asked_for_are_covered_and_no_others():
 
 
 def test_the_journal_asks_as_few_questions_of_a_long_history(django_assert_max_num_queries):
-    demo.fill(lambda text: None)
+    fill_with_the_demo()
 
     with django_assert_max_num_queries(13):
         journal()

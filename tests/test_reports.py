@@ -16,8 +16,8 @@ import pytest
 from django.core.management import CommandError, call_command
 
 from inventory import operations
-from nursery import demo
 from tests.factories import DAY, BuyerFactory, cause, give_price, lot_holding, sell_from
+from tests.filled import fill_with_the_demo
 from tests.ledger_figures import assert_conserved
 
 pytestmark = pytest.mark.django_db
@@ -192,7 +192,7 @@ def test_a_day_that_is_no_day_is_refused_in_words():
 
 
 def test_the_demo_is_conserved_on_any_day():
-    demo.fill(lambda text: None)
+    fill_with_the_demo()
 
     for on in (None, date(2024, 2, 29), date(2025, 6, 30), date(2026, 1, 1)):
         assert_conserved(on)
@@ -231,14 +231,14 @@ def command(*words, data: Path) -> subprocess.CompletedProcess:
 
 
 @pytest.mark.sqlite
-def test_standard_output_holds_the_report_and_nothing_else(tmp_path):
+def test_standard_output_holds_the_report_and_nothing_else(first_start, tmp_path):
+    first_start.copy_to(tmp_path)
     ledger = tmp_path / "in.csv"
     ledger.write_text(
         "date,event,lot,batch,plant,container,quantity,amount\n"
         "2025-04-10,opening,L1,B1,Ilex crenata 'Sky Pencil',#1,20,40.00\n",
         encoding="utf-8",
     )
-    assert command("migrate", data=tmp_path).returncode == 0
     imported = command("import_ledger", str(ledger), data=tmp_path)
     assert imported.stdout == f"{ledger}: imported 1 rows.\n", imported.stderr
 
@@ -251,8 +251,8 @@ def test_standard_output_holds_the_report_and_nothing_else(tmp_path):
 
 
 @pytest.mark.sqlite
-def test_a_refusal_leaves_standard_output_empty(tmp_path):
-    assert command("migrate", data=tmp_path).returncode == 0
+def test_a_refusal_leaves_standard_output_empty(first_start, tmp_path):
+    first_start.copy_to(tmp_path)
     said = command("report", "trace", "--lot", "L9", data=tmp_path)
 
     assert (said.stdout, said.returncode) == ("", 1)

@@ -12,9 +12,9 @@ from inventory.operations.reverse import reverse
 from inventory.operations.spending import Use
 from inventory.operations.supplies import undo_supply_entry
 from inventory.queries.supply_use import price_behind
-from nursery import demo
 from tests.entering import as_grower, page
 from tests.factories import NurseryFactory, UserFactory
+from tests.filled import fill_with_the_demo
 from tests.supply_scenes import bought, pot_up, potting, rooted_tray
 
 pytestmark = pytest.mark.django_db
@@ -98,7 +98,7 @@ def test_a_lots_costs_open_by_category(client):
 
 
 def test_each_pot_of_the_demo_costs_what_its_purchases_say():
-    demo.fill(lambda text: None)
+    fill_with_the_demo()
     uses = SupplyEntry.objects.filter(kind="used").select_related("supply", "operation")
 
     # By hand: the first 48 pots came from 1200 bought for 426.67: 48 × 426.67 / 1200.

@@ -14,8 +14,9 @@ from django.db.models.functions import Length
 from inventory import operations
 from inventory.models import Carried, LotBalance, Movement, UncarriedCost
 from inventory.operations.rebuild import rebuild
-from nursery import append_only, demo
+from nursery import append_only
 from tests.factories import DAY, PlaceFactory, lot_holding, sell_from
+from tests.filled import fill_with_the_demo
 from tests.ledger_figures import kept
 
 pytestmark = pytest.mark.django_db
@@ -52,7 +53,7 @@ def test_an_empty_ledger_verifies():
 
 
 def test_the_demo_verifies_and_a_balance_changed_in_sql_is_named():
-    demo.fill(lambda text: None)
+    fill_with_the_demo()
     assert verify()
     code = LotBalance.objects.filter(on_hand__gt=0).first().lot.code
 
@@ -68,7 +69,7 @@ def test_the_demo_verifies_and_a_balance_changed_in_sql_is_named():
 
 def test_the_demo_fits_the_columns_of_any_database():
     """SQLite takes a text of any length; PostgreSQL refuses one longer than its column."""
-    demo.fill(lambda text: None)
+    fill_with_the_demo()
 
     for model in apps.get_models():
         for field in model._meta.fields:

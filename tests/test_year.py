@@ -11,7 +11,6 @@ from django.urls import reverse
 
 from inventory import operations
 from inventory.queries.conservation import conservation
-from nursery import demo
 from sales.operations import take_back
 from sales.queries.year import YearSums, costs_by_month, in_all, whole_span, year_rows
 from tests.factories import (
@@ -23,6 +22,7 @@ from tests.factories import (
     lot_holding,
     sell_from,
 )
+from tests.filled import fill_with_the_demo
 
 pytestmark = pytest.mark.django_db
 
@@ -106,7 +106,7 @@ def test_bought_and_found_plants_have_columns_of_their_own(season):
 
 
 def test_the_sheet_adds_up_on_the_demo():
-    demo.fill(lambda text: None)
+    fill_with_the_demo()
     last = date.today()
 
     opened = YearSums()
@@ -130,7 +130,7 @@ def test_the_sheet_adds_up_on_the_demo():
 
 
 def test_a_year_of_the_demo_asks_few_questions(django_assert_max_num_queries):
-    demo.fill(lambda text: None)
+    fill_with_the_demo()
 
     with django_assert_max_num_queries(9):
         year_rows(FIRST, LAST)

@@ -5,13 +5,10 @@ must agree with are those of `manage.py report` on the same database.
 """
 
 import json
-import os
 import re
 import signal
-import socket
 import sqlite3
 import subprocess
-import sys
 from contextlib import closing
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -19,22 +16,37 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Locator, Page, expect
 
-from nursery.bootstrap import ROOT
 from nursery.management.commands.up import DEMO_NAME, DEMO_PASSWORD
+from tests.served import begin, free_port, read_until_open
 
 PHONE = {"viewport": {"width": 390, "height": 844}, "has_touch": True}
 WIDE = {"viewport": {"width": 1280, "height": 900}}
 WITHOUT_SCRIPTS = {**PHONE, "java_script_enabled": False}
-# Every figure the ledger can report, printed by one process.
-ALL_FIGURES = """
-import json
+# Answers one command a line until its input ends: the work of starting is done once.
+ANSWERS = """
+import io, json, sys
+from contextlib import redirect_stdout
+from django.core.management import call_command
+from django.db import connection
 from nursery.printing import printed
 from sales.reports import REPORTS
-asked = ["lots", "availability", "costs", "losses", "valuation", "conservation"]
-found = {name: json.loads(printed(REPORTS[name](), "json")) for name in asked}
-for by in ("lot", "plant", "buyer", "month"):
-    found["margin by " + by] = json.loads(printed(REPORTS["margin"](by=by), "json"))
-print(json.dumps(found))
+
+def figures():
+    asked = ["lots", "availability", "costs", "losses", "valuation", "conservation"]
+    found = {name: json.loads(printed(REPORTS[name](), "json")) for name in asked}
+    for by in ("lot", "plant", "buyer", "month"):
+        found["margin by " + by] = json.loads(printed(REPORTS["margin"](by=by), "json"))
+    return json.dumps(found)
+
+for line in sys.stdin:
+    words, said = json.loads(line), io.StringIO()
+    if words == ["figures"]:
+        said.write(figures())
+    else:
+        with redirect_stdout(said):
+            call_command(*words, stdout=said)
+    connection.close()
+    print(json.dumps(said.getvalue()), flush=True)
 """
 
 
@@ -46,20 +58,20 @@ class Ledger:
     database: Path
     words: tuple = ()
     lines: list[str] = field(default_factory=list)
+    answering: subprocess.Popen | None = None
 
     def start(self):
         """Serve it, and return once it says that it is ready."""
         port = free_port()
         self.url = f"http://127.0.0.1:{port}"
-        self.process = self._begin("up", *self.words, "--port", port)
-        for line in self.process.stdout:
-            self.lines.append(line.rstrip())
-            if line.startswith("Ctrl-C"):
-                return self
-        raise AssertionError(self.process.communicate()[1])
+        self.process = begin("up", *self.words, "--port", port, folder=self.folder)
+        self.lines = read_until_open(self.process)
+        return self
 
     def stop(self) -> int:
         """Press Ctrl-C, and return the exit code."""
+        if self.answering:
+            self.answering.communicate(timeout=20)
         self.process.send_signal(signal.SIGINT)
         self.process.communicate(timeout=20)
         return self.process.returncode
@@ -70,7 +82,7 @@ class Ledger:
 
     def figures(self) -> dict:
         """Return every report at once."""
-        return json.loads(self.said("shell", "-v", "0", "-c", ALL_FIGURES))
+        return json.loads(self.said("figures"))
 
     def operations(self) -> int:
         """Count what was entered, undoings among it."""
@@ -78,23 +90,17 @@ class Ledger:
             return opened.execute("SELECT count(*) FROM inventory_operation").fetchone()[0]
 
     def said(self, *words) -> str:
-        asked = self._begin(*words, DATABASE_URL=f"sqlite:///{self.database.as_posix()}")
-        said, complaints = asked.communicate(timeout=60)
-        assert asked.returncode == 0, complaints
-        return said
-
-    def _begin(self, *words, **changes) -> subprocess.Popen:
-        left_out = ("DATABASE_URL", "DJANGO_SETTINGS_MODULE")
-        kept = {name: value for name, value in os.environ.items() if name not in left_out}
-        own = {"NURSERY_DATA": str(self.folder), "NURSERY_NO_BOOTSTRAP": "1", **changes}
-        return subprocess.Popen(
-            [sys.executable, str(ROOT / "manage.py"), *words],
-            env=kept | own,
-            cwd=ROOT,
-            text=True,
-            stdout=subprocess.PIPE,
-            stderr=subprocess.PIPE,
-        )
+        """Return what a command prints, run by a process that stays for the next one."""
+        if self.answering is None:
+            database = f"sqlite:///{self.database.as_posix()}"
+            self.answering = begin(
+                *("shell", "-v", "0", "-c", ANSWERS), folder=self.folder, DATABASE_URL=database
+            )
+        self.answering.stdin.write(json.dumps(words) + "\n")
+        self.answering.stdin.flush()
+        answer = self.answering.stdout.readline()
+        assert answer, self.answering.communicate()[1]
+        return json.loads(answer)
 
 
 @dataclass
@@ -125,13 +131,6 @@ class Person:
         self.page.locator(".said").get_by_text(re.compile("Undone|cancelled")).wait_for()
 
 
-def free_port() -> str:
-    """Name a port that nobody listens at."""
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        return str(probe.getsockname()[1])
-
-
 def log_in(page: Page):
     """Log in as the grower of the demo."""
     page.goto("/accounts/login/")
@@ -142,9 +141,10 @@ def log_in(page: Page):
 
 
 @pytest.fixture(scope="session")
-def demo(chromium, tmp_path_factory):
+def demo(chromium, first_start, tmp_path_factory):
     """Serve the demo nursery to those who only read; ended by Ctrl-C, it ends cleanly."""
     folder = tmp_path_factory.mktemp("demo")
+    first_start.copy_to(folder, database="demo.sqlite3")
     ledger = Ledger(folder, folder / "demo.sqlite3", ("--demo",)).start()
     assert ledger.lines[0] == f"The demo nursery is open at {ledger.url}"
     assert f"{DEMO_NAME} with the password {DEMO_PASSWORD}" in ledger.lines[1]
@@ -153,9 +153,10 @@ def demo(chromium, tmp_path_factory):
 
 
 @pytest.fixture(scope="session")
-def workshop(demo, tmp_path_factory):
+def workshop(demo, first_start, tmp_path_factory):
     """Serve a copy of the demo nursery to those who write."""
     folder = tmp_path_factory.mktemp("workshop")
+    first_start.copy_to(folder, database="demo.sqlite3")
     database = folder / "demo.sqlite3"
     with (
         closing(sqlite3.connect(demo.database)) as source,

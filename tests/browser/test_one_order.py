@@ -50,8 +50,9 @@ print(Lot.objects.get(code="P1").pk, (today + timedelta(170)).isoformat())
 
 
 @pytest.fixture
-def office(chromium, tmp_path):
+def office(chromium, first_start, tmp_path):
     """Stand on a phone in a ledger whose yews are not ready yet."""
+    first_start.copy_to(tmp_path)
     ledger = Ledger(tmp_path, tmp_path / "ledger.sqlite3").start()
     lot, until = ledger.said("shell", "-v", "0", "-c", SCENE).split()
     context = chromium.new_context(base_url=ledger.url, **PHONE)

@@ -12,8 +12,9 @@ PLANT = "Thuja occidentalis 'Smaragd'"
 
 
 @pytest.fixture
-def newcomer(chromium, tmp_path):
+def newcomer(chromium, first_start, tmp_path):
     """Stand on a phone at the first page of a ledger that has just been started."""
+    first_start.copy_to(tmp_path)
     ledger = Ledger(tmp_path, tmp_path / "ledger.sqlite3").start()
     assert ledger.lines[0] == f"The ledger is open at {ledger.url}/welcome/"
     context = chromium.new_context(base_url=ledger.url, **PHONE)

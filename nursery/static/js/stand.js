@@ -526,9 +526,15 @@
       sale.find = event.target.value.trim();
       drawPicks();
     });
+    const writing = ["find", "lot_code"].filter((name) => plainForm.elements[name]?.value);
+    for (const name of writing) part(`[name=${name}]`).value = plainForm.elements[name].value;
+    sale.find = part("[name=find]").value.trim();
+    const focused = plainForm.contains(document.activeElement) && document.activeElement.name;
     drawPicks();
     draw();
     plainForm.replaceWith(form);
+    // Who was writing while the plants came writes on where they were.
+    if (writing.includes(focused)) part(`[name=${focused}]`).focus();
     form.querySelectorAll("[data-scan]").forEach((button) => (button.hidden = false));
     taps.forEach(press);
     codes.forEach(readLabel);
