@@ -1,5 +1,6 @@
 """What every test may rely on."""
 
+import gc
 import os
 
 import pytest
@@ -64,6 +65,12 @@ def pytest_collection_modifyitems(config, items):
     if foreign:
         config.hook.pytest_deselected(items=foreign)
         items[:] = [item for item in items if item not in foreign]
+
+
+def pytest_collection_finish():
+    """Spare the garbage collector what stays to the end: all modules and all tests."""
+    gc.collect()
+    gc.freeze()
 
 
 def _asks_a_database(item) -> bool:

@@ -63,7 +63,8 @@ def settle_in(person):
 
 def stick_fifty_cuttings(person):
     page = person.page
-    person.press("text=Stick cuttings")
+    person.press("nav.places >> text=Growing")
+    person.press("main >> text=Stick cuttings >> nth=0")
     page.fill("[name=plant]", PLANT)
     page.fill("[name=quantity]", "50")
     page.fill("[name=new_place]", "Mist bench")
