@@ -47,11 +47,25 @@ def walk_the_house(page):
 
 
 def open_the_batch(page):
-    """Narrow the list of batches, and open one that went through many lots."""
-    page.fill(".filters [name=plant]", "Smaragd")
-    page.press(".filters [name=plant]", "Enter")
+    """Open a batch that went through many lots."""
     page.locator(".list").get_by_role("link", name="THS-24A", exact=True).click()
     page.wait_for_url("**/batches/*/")
+
+
+def pot_up_forty(page):
+    """Fill in a potting, and look at what a plant will cost after it."""
+    page.locator(".list tbody a").first.click()
+    page.get_by_role("link", name="Pot up", exact=True).first.click()
+    page.fill("[name=quantity]", "40")
+    page.click("#check-button")
+    page.locator(".foresight .sentence:not([hidden])").wait_for()
+
+
+def tap_a_word(page):
+    """Look up what the strike of a batch is."""
+    open_the_batch(page)
+    page.locator(".term button", has_text="struck").click()
+    page.locator(".meaning:popover-open").wait_for()
 
 
 def as_it_opens(page):
@@ -70,9 +84,11 @@ TOUR = [
     ("sell-phone", PHONE, "/sell/", pick_two, "What is being bought?"),
     ("write-off-phone", PHONE, "/write-off/", walk_the_house, "Write off"),
     ("lot-phone", PHONE, "/search/?q=THS-25A-1B", as_it_opens, "Thuja occidentalis 'Smaragd'"),
+    ("pot-up-phone", PHONE, "/lots/?stage=liner", pot_up_forty, "Pot up from"),
+    ("word-phone", PHONE, "/batches/?plant=Smaragd", tap_a_word, "Thuja occidentalis 'Smaragd'"),
     ("margin-wide", WIDE, "/books/margin/", as_it_opens, "What is left of each sale?"),
     ("lot-wide", WIDE, "/search/?q=THS-24A-3", as_it_opens, "Thuja occidentalis 'Smaragd'"),
-    ("batch-wide", WIDE, "/batches/", open_the_batch, "Thuja occidentalis 'Smaragd'"),
+    ("batch-wide", WIDE, "/batches/?plant=Smaragd", open_the_batch, "Thuja occidentalis 'Smaragd'"),
 ]
 
 
