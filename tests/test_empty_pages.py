@@ -12,6 +12,7 @@ from tests.factories import BuyerFactory, NurseryFactory, PlantFactory, UserFact
 NEVER_EMPTY = {
     *("container-list", "help", "first-season", "settings", "sell", "sell-waiting", "search"),
     *("closing", "expected-losses", "today", "books", "accounts", "notebook", "calendar"),
+    "hormone",
 }
 
 
