@@ -31,3 +31,8 @@ def by_words(day: date) -> str:
 def week_words(monday: date) -> str:
     """Say a week by its Monday: "in the week of 8 June 2027"."""
     return f"in the week of {day_words(monday)}"
+
+
+def month_words(first: date) -> str:
+    """Say a month by its first day: "June 2027", and "now" for the month of today."""
+    return "now" if first == date.today().replace(day=1) else f"{first:%B %Y}"

@@ -10,6 +10,7 @@ from inventory.views import (
     catalogue,
     charts,
     expected_losses,
+    forecast,
     grade,
     grow,
     leave,
@@ -152,6 +153,8 @@ notebook_pages = [
 ]
 
 target_pages = [
+    path("ready-ahead/", forecast.ready_ahead, name="ready-ahead"),
+    path("ready-ahead/months.svg", forecast.ready_chart, name="ready-chart"),
     path("targets/", targets.target_list, name="target-list"),
     path("targets/add/", targets.target_add, name="target-add"),
     path("targets/<int:pk>/edit/", targets.target_edit, name="target-edit"),

@@ -117,7 +117,7 @@ def test_a_place_overflows_in_the_weeks_that_take_more_than_there_is():
 
 
 def test_what_becomes_ready_is_told_by_month_with_its_range():
-    potted = Standing(GROWING, ONE, date(2026, 5, 2), 100, 1.0)
+    potted = Standing(GROWING, ONE, date(2026, 5, 2), 100, 1.0, ready_on=date(2026, 12, 9))
     rooted = Standing(LINER, TRAY, date(2026, 7, 5), 100, 0.95)
     coming = [("Ilex", row.ahead(TO_ONE, SHARES, TODAY)) for row in (potted, rooted)]
     found = by_month(coming, 24, TODAY)

@@ -84,7 +84,8 @@ class Way:
         """Return what lies before plants that stand in a container since a day, from today on.
 
         In a tray they stand since they were stuck. None where this way does not lead through
-        their container. `ready_on` is the day the grower named for them, where there is one.
+        their container. In the pot they are sold in they are ready, unless the grower named a
+        day, `ready_on`.
         """
         held = [place for place, pot in enumerate(self.pots) if pot.container == container]
         if stage == GROWING and not held:
@@ -97,7 +98,7 @@ class Way:
             if following:
                 leaves = first_after(max(grown, today), following.potted_on)
             else:
-                leaves = max((held and ready_on) or grown, today)
+                leaves = max((ready_on or today) if len(pots) == 1 and held else grown, today)
             found.append(Stretch(GROWING, pot.container, max(arrived, today), leaves))
             arrived = leaves
         return found

@@ -19,8 +19,10 @@ from inventory.statistics.likeness import likeness, of_a_new_lot
 from inventory.statistics.proportions import Tally
 
 Stage = ExpectedLoss.Stage
-ALIKE_UNTIL_TOLD = 0.04
-LEAST_ALIKE = 0.002
+# Common practice: lots differ by more than luck; it counts as much as a dozen lots compared.
+ALIKE_BEFORE, COMPARED_BEFORE = 0.06, 12
+# Common practice: plants that have had their losses may still lose a part of what is usual.
+STILL_TO_LOSE = Decimal("0.25")
 
 
 @dataclass(frozen=True)
@@ -75,12 +77,17 @@ class Chances:
         """Return {stage: share that comes through} of a plant."""
         return {stage: self.of(plant, stage).share for stage in Stage.values}
 
-    def rest_of(self, plant: int, stage: str, through: Decimal, plants: int) -> Beta | float:
-        """Return the share of plants amid a stage, of which `through` will probably live."""
-        if through >= plants:
-            return 1.0
-        mean = max(float(through) / plants, 1 - float(SURE_LOSS) / 100)
-        return Beta.thought(mean, self.of(plant, stage).share.weight)
+    def rest_of(self, plant: int, stage: str, plants: int, started: int, lost: int) -> Beta:
+        """Return the share of plants amid a stage that comes through the rest of it.
+
+        Of what the stage loses of all that `started` what was `lost` is taken off, but a
+        part of the usual loss may always come.
+        """
+        share = self.of(plant, stage).share
+        usual = Decimal(1 - share.mean)
+        still = max(started * usual - lost, plants * usual * STILL_TO_LOSE)
+        mean = 1 - min(still / plants, SURE_LOSS / 100)
+        return Beta.thought(float(mean), share.weight)
 
     def _learn(self, plant, stage):
         own = self._percents.get((plant, stage), self._percents.get((None, stage)))
@@ -92,5 +99,4 @@ class Chances:
 
 
 def _alike(groups):
-    told = likeness(groups)
-    return ALIKE_UNTIL_TOLD if told is None else max(told, LEAST_ALIKE)
+    return likeness(groups).from_before(ALIKE_BEFORE, COMPARED_BEFORE)

@@ -2,8 +2,6 @@
 
 from collections import defaultdict
 from datetime import date
-from decimal import Decimal
-from fractions import Fraction
 from math import ceil, prod
 
 from django.db.models import F, Min
@@ -13,6 +11,7 @@ from inventory.models import ExpectedLoss, Lot, Movement
 from inventory.planning.answer import Standing
 from inventory.queries.chances import Chances
 from inventory.queries.expected import STAGES, stages_so_far
+from inventory.statistics.learning import Beta
 
 Stage = ExpectedLoss.Stage
 
@@ -27,37 +26,31 @@ def standing_by_plant(chances: Chances) -> dict[int, list[Standing]]:
     lots = list(lots.annotate(on_hand=F("balance__on_hand")))
     stages, since = stages_so_far(lots), _since(lots)
     held = held_of_lots() if lots else {}
-    alike = defaultdict(lambda: [date.min, 0, Decimal(0)])
+    alike = defaultdict(lambda: [date.min, 0, 0.0])
     for lot in lots:
-        stage, started, lost = stages[lot.pk]
-        learnt = chances.of(lot.plant_id, stage)
-        still = max(Decimal(0), started * Decimal(1 - learnt.share.mean) - lost)
-        through = max(Decimal(0), lot.on_hand - still)
-        free = _free(lot, stage, through, held.get(lot.pk, ()), chances)
-        if free <= 0:
-            continue
-        day = since[lot.pk]
-        group = alike[lot.plant_id, stage, lot.container_id, day.year, day.month, lot.ready_on]
-        group[0] = max(group[0], day)
-        group[1] += free
-        group[2] += through * free / lot.on_hand
+        share = chances.rest_of(lot.plant_id, stages[lot.pk][0], lot.on_hand, *stages[lot.pk][1:])
+        free = _free(lot, stages[lot.pk][0], share, held.get(lot.pk, ()), chances)
+        if free > 0:
+            day = since[lot.pk]
+            where = (lot.plant_id, stages[lot.pk][0], lot.container_id)
+            group = alike[*where, day.year, day.month, lot.ready_on]
+            group[0] = max(group[0], day)
+            group[1] += free
+            group[2] += free * share.mean
     found = defaultdict(list)
     for (plant, stage, container, _, _, ready_on), (day, plants, through) in alike.items():
-        share = chances.rest_of(plant, stage, through, plants)
+        share = Beta.thought(through / plants, chances.of(plant, stage).share.weight)
         found[plant].append(Standing(stage, container, day, plants, share, ready_on))
     return found
 
 
-def _free(lot, stage, through, rows, chances):
+def _free(lot, stage, share, rows, chances):
     """Return the plants promised to nobody: so many are left out as the promises will take."""
     promised = sum(row.plants for row in rows)
-    if not promised:
-        return lot.on_hand
-    if stage == Stage.GROWING:
+    if not promised or stage == Stage.GROWING:
         return lot.on_hand - promised
     later = (chances.of(lot.plant_id, one).share.mean for one in STAGES[STAGES.index(stage) + 1 :])
-    share = Fraction(through) / lot.on_hand * Fraction(prod(later))
-    return lot.on_hand - ceil(promised / share) if share else 0
+    return lot.on_hand - ceil(promised / (share.mean * prod(later)))
 
 
 def _since(lots):

@@ -45,6 +45,7 @@ def test_how_alike_lots_fare_is_found_again():
     for alike, weight in ((0.02, 49), (0.1, 9)):
         drawn = stats.betabinom(80, 0.8 * weight, 0.2 * weight).rvs((60, 6), random_state=luck)
         groups = [[Tally(int(came), 80) for came in row] for row in drawn]
-        assert likeness(groups) == pytest.approx(alike, rel=0.2)
-    assert likeness([[Tally(8, 10), Tally(7, 10)]]) is None, "two lots tell nothing"
+        assert likeness(groups).alike == pytest.approx(alike, rel=0.2)
+        assert likeness(groups).compared == 300
+    assert likeness([[Tally(8, 10)]]).from_before(0.06, 12) == 0.06, "one lot tells nothing"
     assert of_a_new_lot(Beta(8_000, 2_000), 0.02).weight == pytest.approx(49, rel=0.01)
