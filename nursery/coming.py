@@ -12,6 +12,7 @@ from sales.queries import coming as selling
 SOURCES: tuple[Source, ...] = (
     growing.ready_days,
     growing.counts_due,
+    growing.steps_due,
     growing.walks,
     selling.holds_end,
 )

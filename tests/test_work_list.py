@@ -1,9 +1,11 @@
 """The work list: what becomes due by method and by what stands, and when it is done."""
 
-from datetime import date, timedelta
-from uuid import uuid4
+from datetime import UTC, date, datetime, timedelta
+from uuid import UUID, uuid4
 
 import pytest
+import recurring_ical_events
+from icalendar import Calendar
 
 from inventory import operations
 from inventory.errors import AlreadyUndone, LedgerError
@@ -21,6 +23,8 @@ from inventory.operations.steps import (
 from inventory.queries.batch_steps import steps_of
 from inventory.queries.due_steps import due_steps
 from inventory.queries.work_list import Week, week_of_work
+from nursery.calendars import calendar_text
+from nursery.coming import coming_events
 from tests.entering import as_grower, page, sent
 from tests.factories import PlaceFactory, container
 from tests.test_methods import STUCK, nursery, stuck_by
@@ -273,3 +277,45 @@ def test_the_sheet_of_a_week_is_a_pdf(client, batch):
 
     assert answer["Content-Type"] == "application/pdf" and answer.content.startswith(b"%PDF")
     assert client.get("/work/2025-W60.pdf").status_code == 404
+
+
+def calendar_on(day):
+    """Read the calendar of a day back, by a library that knows nothing of this ledger."""
+    text = calendar_text(
+        coming_events(day),
+        name="Work",
+        seed=UUID(int=7),
+        whole=lambda path: f"https://example.org{path}",
+        at=datetime(2025, 11, 20, 8, tzinfo=UTC),
+    )
+    return Calendar.from_ical(text)
+
+
+def event_of(calendar, title):
+    return next(event for event in calendar.events if event["summary"].startswith(title))
+
+
+def test_steps_stand_in_the_calendar_from_their_first_day_through_their_last(batch):
+    # Stuck 20 November 2025, counted after 10 to 14 weeks: 29 January to 26 February 2026; an
+    # event ends the day after its last (RFC 5545, 3.6.1).
+    calendar = calendar_on(STUCK)
+    event = event_of(calendar, "Count what rooted: TXH-25A")
+
+    assert (event.start, event.end) == (date(2026, 1, 29), date(2026, 2, 27))
+    assert "40 in lot TXH-25A, Warm bench" in event["description"]
+    days = recurring_ical_events.of(calendar)
+    named = [[one["uid"] for one in days.at(date(2026, 2, day))] for day in (26, 27)]
+    assert event["uid"] in named[0] and event["uid"] not in named[1]
+    titles = [one["summary"] for one in calendar.events]
+    assert not any(title.startswith("Count the rooted") for title in titles), "told once only"
+
+
+def test_a_step_keeps_its_name_in_the_calendar_when_its_days_change_and_leaves_when_done(batch):
+    before = event_of(calendar_on(STUCK), "Count what rooted")
+    methods.edit_step(step=step_of(batch, "root_count"), from_days=84, to_days=98)
+
+    after = event_of(calendar_on(STUCK), "Count what rooted")
+    assert (after["uid"], after.start) == (before["uid"], date(2026, 2, 12))
+
+    operations.root_count(lot=Lot.objects.get(), alive=30, on=STUCK, request_id=uuid4())
+    assert after["uid"] not in [event["uid"] for event in calendar_on(STUCK).events]

@@ -4,9 +4,12 @@ from collections import defaultdict
 from collections.abc import Iterable
 from datetime import date, timedelta
 
+from django.db.models import Exists, OuterRef, Q, QuerySet
 from django.urls import reverse
 
-from inventory.models import LotBalance, Nursery
+from inventory.models import LotBalance, MethodStep, Movement, Nursery
+from inventory.queries.due_steps import due_steps
+from inventory.queries.methods import to_stick
 from inventory.queries.to_do import WEEKS_TO_ROOT, unrooted_trays, walk_days, walk_due
 from nursery.calendars import Event
 from nursery.templatetags.nursery_tags import plain
@@ -14,6 +17,8 @@ from nursery.templatetags.nursery_tags import plain
 # A calendar keeps for a while what has passed.
 KEPT = timedelta(days=60)
 A_WEEK = timedelta(days=6)
+WEEKS_AHEAD = 52
+Work = MethodStep.Work
 
 
 def ready_days(on: date) -> Iterable[Event]:
@@ -34,6 +39,7 @@ def counts_due(on: date) -> Iterable[Event]:
     weeks = timedelta(weeks=WEEKS_TO_ROOT)
     rows = (
         unrooted_trays()
+        .exclude(Exists(counted_by_method()))
         .filter(began_on__gte=on - KEPT - weeks)
         .order_by("pk")
         .values_list(
@@ -43,6 +49,45 @@ def counts_due(on: date) -> Iterable[Event]:
     )
     due = ((began_on + weeks, *rest) for began_on, *rest in rows)
     return _together(due, "count", "Count the rooted")
+
+
+def steps_due(on: date) -> Iterable[Event]:
+    """Tell when it is time for the steps of batches, and when to stick by which method."""
+    nursery = Nursery.current()
+    for row in due_steps(on, nursery, weeks=WEEKS_AHEAD):
+        place = f", {row.place}" if row.place else ""
+        lots = "\n".join(
+            _stands(lot.code, lot.balance.on_hand, lot.balance.place) for lot in row.lots
+        )
+        yield Event(
+            # It stays the same event when its days change.
+            key=f"step-{row.batch.pk}-{row.step.pk}",
+            title=f"{row.step.name}: {row.batch}, {row.batch.plant}{place}",
+            first=row.window.first,
+            last=row.window.last,
+            description="\n".join(filter(None, (row.step.note, lots))),
+            path=reverse("inventory:batch-step", args=[row.batch.pk, row.step.pk]),
+            categories=("Method",),
+        )
+    for row in to_stick(on, nursery, weeks=WEEKS_AHEAD):
+        plant = f", {row.method.plant}" if row.method.plant else ""
+        yield Event(
+            key=f"stick-{row.step.pk}-{row.window.first.year}",
+            title=f"{row.step.name}: {row.method}{plant}",
+            first=row.window.first,
+            last=row.window.last,
+            description=row.step.note,
+            path=reverse("inventory:method", args=[row.method.pk]),
+            categories=("Stick",),
+        )
+
+
+def counted_by_method() -> QuerySet:
+    """Return the beginnings in a lot whose method says itself when they are counted."""
+    counting = Q(batch__method__steps__work=Work.ROOT_COUNT) & Q(
+        batch__method__steps__is_removed=False
+    )
+    return Movement.objects.filter(counting, to_lot=OuterRef("pk"))
 
 
 def walks(on: date) -> Iterable[Event]:
