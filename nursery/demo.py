@@ -7,10 +7,27 @@ from decimal import Decimal
 from pathlib import Path
 from uuid import uuid4
 
-from inventory.models import Container, ExpectedLoss, Nursery, Place, Plant, StockPlant, Supply
+from inventory.models import (
+    Batch,
+    Container,
+    ExpectedLoss,
+    MethodStep,
+    Nursery,
+    Operation,
+    Place,
+    Plant,
+    StockPlant,
+    Supply,
+)
+from inventory.operations.bench import note_bench
+from inventory.operations.methods import copy_starter
+from inventory.operations.nursery import tell_frost
 from inventory.operations.posting import ledger_held
+from inventory.operations.steps import say_how_raised, tick_step
 from inventory.operations.supply_catalogue import set_recipe
 from inventory.operations.targets import add_target
+from inventory.queries.due_steps import steps_of_batches
+from inventory.treatment import Treatment
 from sales.ledger_file.importing import import_ledger
 from sales.models import Buyer, TaxRate
 
@@ -31,6 +48,7 @@ def fill(say: Callable[[str], None]) -> None:
         import_ledger(FIXTURES / "demo.csv", say=say)
         _fill_recipes(facts)
         _fill_targets(facts)
+        _fill_methods(facts)
 
 
 def _fill_selling(facts):
@@ -47,9 +65,11 @@ def _fill_selling(facts):
 def _fill_growing(facts):
     plants = {}
     for plant in facts["plants"]:
-        expires = plant.pop("patent_expires")
+        expires, royalty = plant.pop("patent_expires"), plant.pop("royalty", None)
         plants[plant["name"]] = Plant.objects.create(
-            **plant, patent_expires=expires and date.fromisoformat(expires)
+            **plant,
+            patent_expires=expires and date.fromisoformat(expires),
+            royalty=royalty and Decimal(royalty),
         )
     places = {}
     for place in facts["places"]:
@@ -91,3 +111,26 @@ def _fill_targets(facts):
             request_id=uuid4(),
             **{name: target[name] for name in ("quantity", "assurance", "note")},
         )
+
+
+def _fill_methods(facts):
+    """Raise the newest batches by methods; what was due up to the last day was done in time."""
+    for frost, (month, day) in facts["frosts"].items():
+        tell_frost(frost=frost, month=month, day=day)
+    for fact in facts["methods"]:
+        method = copy_starter(key=fact["key"])
+        heat = fact["heat_c"] and Decimal(fact["heat_c"])
+        for batch in Batch.objects.filter(code__in=fact["batches"]):
+            how = Treatment(method=method, wood=method.wood, bottom_heat_c=heat)
+            say_how_raised(batch=batch, treatment=how, words=batch.treatment)
+    last_day = Operation.objects.latest("date").date
+    raised = Batch.objects.filter(method__isnull=False)
+    for row in steps_of_batches(raised, last_day, Nursery.current()):
+        if row.state == "overdue" and row.step.work != MethodStep.Work.HEAT_OFF:
+            seen = {"batch": row.batch, "step": row.step, "on": row.window.first}
+            tick_step(**seen, request_id=uuid4())
+    place = Place.objects.get(name=facts["bench"]["place"])
+    for day, moisture, warm in facts["bench"]["notes"]:
+        warmth = warm and Decimal(warm)
+        on = date.fromisoformat(day)
+        note_bench(place=place, on=on, moisture=moisture, temperature_c=warmth, request_id=uuid4())

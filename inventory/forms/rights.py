@@ -23,7 +23,7 @@ class RightFields(forms.Form):
         if self.needs_confirmation and not cleaned.get("right_confirmed"):
             self.add_error(
                 "right_confirmed",
-                f"Protected: {right}. No licence is recorded for {self.known_plant}. "
+                f"Protected: {right.rstrip('.')}. No licence is recorded for {self.known_plant}. "
                 "Propagating it needs its owner's leave: record the licence with the plant, "
                 "or confirm by a tick here. It is kept with the entry.",
             )
@@ -46,7 +46,7 @@ class RightFields(forms.Form):
         told = []
         if self.right:
             under = f"Licence: {plant.licence}." if plant.licence else "No licence is recorded."
-            told.append(f"Protected: {self.right}. {under}")
+            told.append(f"Protected: {self.right.rstrip('.')}. {under}")
         if plant.poisonous:
             told.append(f"Poisonous: {plant.poisonous}")
         if plant.regulated:

@@ -32,7 +32,6 @@ WRITTEN_TO = {
 }
 # The demo nursery has none to open; tests of their own read these pages.
 NOT_IN_THE_DEMO = {
-    *("method", "method-edit", "method-copy", "step-add", "step-edit", "batch-step"),
     *("label-stock-edit", "request", "shared", "bill"),
     *("notebook-rows", "notebook-columns", "notebook-row", "notebook-done"),
     *("stand-day", "stand-put-out", "stand-bring-back", "stand-money", "stand-close"),
