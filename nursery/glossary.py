@@ -53,6 +53,10 @@ GLOSSARY = (
             "not been.",
             "opening stock": "The plants that stood there when the ledger began, with a fair guess "
             "of what each had cost by then.",
+            "method": "A way to raise plants, step by step: when to stick, take off the heat, "
+            "feed, cover and pot up.",
+            "ppm": "Parts in a million, the strength of a rooting hormone: 1 ppm is 1 milligram "
+            "in a litre, 1 percent is 10,000 ppm.",
             "stick": "Put cuttings into their tray to root.",
             "bottom heat": "Warmth from below, by a mat or cables, until cuttings have roots.",
             "rooting": "Stuck or sown, and not counted yet.",
