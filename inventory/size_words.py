@@ -24,4 +24,5 @@ def told_size(size: Size | None, plant: Plant) -> str:
 
 def size_of(lot: Lot) -> str:
     """Return how large a lot's plants are: "18–24 in tall"; nothing where no size is known."""
-    return told_size(lot.balance.size, lot.plant)
+    size = lot.balance.size
+    return told_size(size, lot.plant) if size else ""

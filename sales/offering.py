@@ -13,6 +13,8 @@ from typing import Any
 from django.db import models
 
 from inventory.models import Container, Plant
+from inventory.size_words import TOLD, range_of
+from inventory.sizes import Size
 from nursery.context import current_currency
 from nursery.templatetags.nursery_tags import amount_without_sign, plain
 from sales.documents.words import say
@@ -34,7 +36,8 @@ class Offered:
     """Plants of one kind, container and grade on a list for buyers.
 
     `number` is a whole number, or as much as is told of it in words: "10+", "yes". They
-    are ready now where `ready_on` is None; `price` is of one plant before tax.
+    are ready now where `ready_on` is None; `price` is of one plant before tax; `size` is
+    their height or spread, where they were measured.
     """
 
     plant: Plant
@@ -43,6 +46,7 @@ class Offered:
     number: int | str
     ready_on: date | None
     price: Decimal | None
+    size: Size | None = None
 
 
 @dataclass(frozen=True)
@@ -66,6 +70,15 @@ def _words_of_number(line):
     return plain(line.number) if isinstance(line.number, int) else say(line.number)
 
 
+def words_of_size(range_told: str, sized_by: str) -> str:
+    """Say how tall or wide plants are in the language spoken; nothing for no range."""
+    return say(TOLD[sized_by], size=range_told) if range_told else ""
+
+
+def _words_of_size(line):
+    return words_of_size(range_of(line.size), line.plant.sized_by)
+
+
 COLUMNS = {
     column.key: column
     for column in (
@@ -81,6 +94,7 @@ COLUMNS = {
         Column("container", "Container", lambda line: line.container.code,
                lambda line: line.container.code),
         Column("grade", "Grade", lambda line: line.grade, lambda line: line.grade),
+        Column("size", "Size", _words_of_size, _words_of_size),
         Column("available", "Available", lambda line: line.number, _words_of_number, True),
         Column("ready_on", "Ready from", lambda line: line.ready_on,
                lambda line: day(line.ready_on, "medium") if line.ready_on else say("now")),

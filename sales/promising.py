@@ -12,6 +12,8 @@ from dataclasses import dataclass, field
 from datetime import date
 from fractions import Fraction
 
+from inventory.sizes import Size
+
 MOST = 10**9
 
 
@@ -51,6 +53,7 @@ class Stock:
     ready_on: date | None = None
     survival: Fraction = Fraction(1)
     grade: str = ""
+    size: Size | None = None
 
     def sellable(self, plants: int) -> int:
         """Return how many of that many of its plants are there to be sold once it is ready."""

@@ -7,6 +7,7 @@ from decimal import Decimal
 from typing import Any, Self
 
 from inventory.models import Photo
+from inventory.size_words import range_of
 from sales.offering import Offered
 
 
@@ -14,7 +15,8 @@ from sales.offering import Offered
 class PublicLine:
     """Plants that a buyer may see: no lot, no place, no cost, no other buyer.
 
-    `anchor` is the line's place on the page; `number` is what is told of the number.
+    `anchor` is the line's place on the page; `number` is what is told of the number; `size`
+    is a range of heights or spreads, without the word for it.
     """
 
     anchor: str
@@ -29,6 +31,8 @@ class PublicLine:
     price: Decimal | None
     caution: str
     photo: Mapping[str, Any] | None
+    size: str = ""
+    sized_by: str = ""
 
     def kept(self) -> dict:
         """Return the line as JSON keeps it."""
@@ -51,7 +55,7 @@ class PublicLine:
         """Return an offered line with the picture of its plant."""
         later = f"-{line.ready_on.isoformat()}" if line.ready_on else ""
         return cls(
-            anchor=f"p{line.plant.pk}-{line.container.pk}{_letters(line.grade)}{later}",
+            anchor=f"p{line.plant.pk}-{line.container.pk}{_letters(line.grade)}{_bounds(line.size)}{later}",
             plant_pk=line.plant.pk,
             container_pk=line.container.pk,
             plant=line.plant.name,
@@ -63,12 +67,18 @@ class PublicLine:
             price=line.price,
             caution=line.plant.poisonous,
             photo=photo and _facts(photo),
+            size=range_of(line.size),
+            sized_by=line.plant.sized_by if line.size else "",
         )
 
 
 def _letters(grade):
     """Return a grade as letters and digits that an address may end with."""
     return f"-{grade.encode().hex()}" if grade else ""
+
+
+def _bounds(size):
+    return f"-{size.lower_mm}-{size.upper_mm}" if size else ""
 
 
 def _facts(photo):

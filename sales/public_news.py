@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from nursery.templatetags.nursery_tags import money, plain
 from sales.documents.words import say
+from sales.offering import words_of_size
 from sales.public import PublicLine
 from sales.templatetags.paper_tags import day
 
@@ -32,8 +33,9 @@ def changes_between(before: Iterable[PublicLine], now: Iterable[PublicLine]) -> 
 
 
 def named(line: PublicLine) -> str:
-    """Name the plants of a line: plant, container, grade."""
-    return ", ".join(filter(None, (line.plant, line.container, line.grade)))
+    """Name the plants of a line: plant, container, grade, size."""
+    size = words_of_size(line.size, line.sized_by)
+    return ", ".join(filter(None, (line.plant, line.container, line.grade, size)))
 
 
 def words_of(line: PublicLine) -> str:

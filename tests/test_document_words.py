@@ -7,6 +7,7 @@ from string import Formatter
 
 import pytest
 
+from inventory.size_words import TOLD
 from nursery.settings import ROOT
 from nursery.templatetags.nursery_tags import plain
 from sales.documents.papers import DELIVERY
@@ -55,6 +56,7 @@ IN_PYTHON = {
     DELIVERY,
     *(column.heading for column in COLUMNS.values()),
     *("now", "yes"),
+    *TOLD.values(),
     *BOX_WORDS.values(),
     *("New: {plant}", "Gone: {plant}", "available", "{number} available"),
     *("ready from {day}", "{price} each"),

@@ -7,6 +7,7 @@ from uuid import uuid4
 
 import pytest
 from django.urls import reverse
+from django.utils import timezone
 
 from inventory import operations as growing
 from inventory.errors import LedgerError, LotMismatch, NotEnoughPlants
@@ -14,19 +15,29 @@ from inventory.models import Lot, LotBalance, Measurement, Nursery, Operation, P
 from inventory.queries.lineage import shares_of_lots
 from inventory.queries.proof import differences
 from inventory.sizes import Size, from_mm, size_in_words, to_mm
+from sales.documents.offers import offer_text
 from sales.ledger_file.rows import RowError
+from sales.offering import Choice
+from sales.public import PublicLine
+from sales.public_news import named
+from sales.queries.availability import availability
+from sales.queries.free_lots import with_lots
+from sales.queries.offer import offer
 from tests.factories import (
     DAY,
+    BuyerFactory,
     NurseryFactory,
     PlaceFactory,
     PlantFactory,
     UserFactory,
     container,
+    give_price,
     lot_holding,
 )
 from tests.ledger_figures import undo
 from tests.size_rules import measured
 from tests.test_hold import held
+from tests.test_hold_pages import page
 from tests.test_ledger_file import exported, left_behind, read
 
 SMALL, LARGE = (457, 610), (610, 914)
@@ -290,3 +301,53 @@ class TestTheLedgerFile:
 
         with pytest.raises(RowError, match="line 3, column size"):
             read(f"{head}{begun}{row}")
+
+
+@pytest.mark.django_db
+class TestTheLists:
+    @pytest.fixture(autouse=True)
+    def lots(self, grower):
+        """Thirty plants of one size, twelve of a larger one that is held in part, eight of none."""
+        lot = lot_holding(50)
+        give_price(lot, "9.00")
+        measured(lot, (*SMALL, 30, "L1-B"), (*LARGE, 12, "L1-C"))
+        held(Lot.objects.get(code="L1-C"), 5, lot=Lot.objects.get(code="L1-C"))
+        return lot
+
+    def test_availability_is_parted_by_size_at_the_price_of_the_grade(self):
+        rows = {(row.size, row.available, row.price) for row in availability(by_size=True)}
+
+        nine = Decimal(9)
+        assert rows == {(None, 8, nine), (Size(*SMALL), 30, nine), (Size(*LARGE), 7, nine)}
+        on_a_day = availability(by_size=True, on=timezone.localdate())
+        assert {(row.size, row.available, row.price) for row in on_a_day} == rows
+        assert [row.available for row in availability()] == [45], "as the report has it"
+        assert {line.size: sum(lot.free for lot in line.lots) for line in with_lots(
+            availability(by_size=True)
+        )} == {None: 8, Size(*SMALL): 30, Size(*LARGE): 7}  # fmt: skip
+
+    def test_each_form_of_the_list_tells_the_size(self, grower):
+        assert "18–24 in tall" in page(grower, "sales:availability")
+        assert "18–24 in tall" in page(grower, "sales:offer")
+        for kind in ("csv", "json", "txt"):
+            answer = grower.get(reverse("sales:offer-file", args=[kind]))
+            assert "18–24 in tall" in answer.content.decode(), kind
+        without = offer(Choice(columns=("available",)))
+        assert [line.number for line in without.lines] == [45]
+
+    def test_a_german_buyer_reads_it_in_german(self):
+        buyer = BuyerFactory(language="de", country="DE")
+
+        assert "18–24 in hoch" in offer_text(offer(Choice()), buyer)
+
+    def test_the_list_on_the_web_names_each_size_and_so_does_a_request(self, lots):
+        lines = [PublicLine.of(line, None) for line in offer(Choice()).lines]
+
+        assert len({line.anchor for line in lines}) == 3
+        assert [PublicLine.from_kept(line.kept()) for line in lines] == lines
+        assert named(lines[1]) == f"{lots.plant}, #1, 18–24 in tall"
+
+    def test_the_stand_tells_the_lots_apart(self, grower, lots):
+        key = f"{lots.plant_id}-{lots.container_id}"
+
+        assert "L1-B, 18–24 in tall, 30 free" in page(grower, "sales:sell", **{f"n-{key}": 3})

@@ -5,6 +5,7 @@
 {% own_time %}               whether own time is counted on this page, and the way to the other
 {{ quantity|measured }}      a quantity of a supply, as one would weigh or measure it
 {{ lot|size_of }}            18–24 in tall, where its plants were measured
+{{ size|range_of }}          18–24 in, without the word for what was measured
 """
 
 from fractions import Fraction
@@ -17,13 +18,14 @@ from inventory.costing.categories import OWN_TIME
 from inventory.own_time import counted_in
 from inventory.queries.money_entered import is_own_time_entered
 from inventory.queries.supply_page import measured
-from inventory.size_words import size_of
+from inventory.size_words import range_of, size_of
 from nursery.listing import exact
 from nursery.templatetags.nursery_tags import plain, query_replace
 
 register = template.Library()
 register.filter(measured)
 register.filter(size_of)
+register.filter(range_of)
 
 
 @register.inclusion_tag("inventory/_own_time.html", takes_context=True)

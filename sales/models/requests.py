@@ -49,6 +49,7 @@ class RequestedPlants(models.Model):
     plant = models.ForeignKey(Plant, models.PROTECT, related_name="requested")
     container = models.ForeignKey(Container, models.PROTECT, related_name="requested")
     grade = models.CharField(max_length=24, blank=True)
+    size = models.CharField(max_length=40, blank=True)
     quantity = models.PositiveIntegerField()
     ready_on = models.DateField(null=True, blank=True)
     unit_price = MoneyField(null=True, blank=True)

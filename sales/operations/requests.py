@@ -11,6 +11,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from inventory.operations.posting import ledger_held
+from inventory.size_words import TOLD
 from nursery.context import current_nursery
 from sales.documents.words import say
 from sales.errors import SaleRefused
@@ -91,6 +92,7 @@ def _row(asked, wish):
         plant_id=line.plant_pk,
         container_id=line.container_pk,
         grade=line.grade,
+        size=TOLD[line.sized_by].format(size=line.size) if line.size else "",
         quantity=wish.quantity,
         ready_on=line.ready_on,
         unit_price=line.price,

@@ -47,7 +47,7 @@ def listed_days(lines: Iterable[PublicLine], page: str) -> list[Event]:
     seen: dict[tuple, int] = defaultdict(int)
     events = []
     for line in sorted((one for one in lines if one.ready_on), key=lambda one: one.ready_on):
-        which = (line.plant_pk, line.container_pk, line.grade)
+        which = (line.plant_pk, line.container_pk, line.grade, *filter(None, (line.size,)))
         seen[which] += 1
         events.append(
             Event(

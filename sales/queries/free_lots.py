@@ -8,6 +8,7 @@ from django.utils import timezone
 
 from inventory.models import LotBalance
 from inventory.queries.expected import expected_plants
+from inventory.sizes import Size
 from sales.queries.availability import Available
 from sales.queries.promises import is_ready, promised
 
@@ -30,6 +31,10 @@ class AvailableHere:
     @property
     def grade(self) -> str:
         return self.line.grade
+
+    @property
+    def size(self) -> Size | None:
+        return self.line.size
 
     @property
     def available(self) -> int:
@@ -59,7 +64,7 @@ def with_lots(lines: Iterable[Available]) -> list[AvailableHere]:
             lot__plant__in={line.plant.pk for line in lines},
             lot__container__in={line.container.pk for line in lines},
         )
-        .select_related("lot__container", "place")
+        .select_related("lot__container", "place", "measurement")
         .order_by("lot__began_on", "lot_id")
     )
     growing = {row.lot: row.on_hand for row in balances if not is_ready(row.lot, today)}
@@ -71,9 +76,9 @@ def with_lots(lines: Iterable[Available]) -> list[AvailableHere]:
         later = lot.ready_on if lot in growing else None
         if later:
             row.free = row.free * expected[lot.pk] // row.on_hand
-        found[lot.plant_id, lot.container_id, lot.grade, later].append(row)
+        found[lot.plant_id, lot.container_id, lot.grade, row.size, later].append(row)
     return [AvailableHere(line, found[_kind(line)]) for line in lines]
 
 
 def _kind(line):
-    return line.plant.pk, line.container.pk, line.grade, line.ready_on
+    return line.plant.pk, line.container.pk, line.grade, line.size, line.ready_on

@@ -11,7 +11,7 @@ from django.utils import timezone
 from inventory.models import Container
 from sales.models import PriceList
 from sales.offering import Choice, Column, First, Offered, told
-from sales.queries.availability import availability
+from sales.queries.availability import availability, by_size_and_day
 from sales.queries.taxes import tax_on_day
 
 
@@ -54,7 +54,11 @@ class Offer:
 def offer(choice: Choice) -> Offer:
     """Return the list of today by a choice: plants that are ready, and those that will be."""
     today = timezone.localdate()
-    rows = availability(container=choice.container, on_list=choice.on_list or PriceList.STAND)
+    rows = availability(
+        container=choice.container,
+        on_list=choice.on_list or PriceList.STAND,
+        by_size="size" in choice.columns,
+    )
     with_later = "ready_on" in choice.columns
     shows_price = choice.on_list and "price" in choice.columns
     lines = [
@@ -65,6 +69,7 @@ def offer(choice: Choice) -> Offer:
             told(row.available, choice.numbers),
             row.ready_on,
             row.price if shows_price else None,
+            row.size,
         )
         for row in rows
         if with_later or row.ready_on is None
@@ -78,6 +83,6 @@ def _by(choice) -> Callable[[Offered], tuple]:
     def place(line):
         size, name = (line.container.position, line.container.code), line.plant.search_key
         both = (name, size) if choice.first == First.PLANT else (size, name)
-        return *both, line.grade, line.ready_on or date.min
+        return *both, line.grade, *by_size_and_day(line)
 
     return place

@@ -18,6 +18,7 @@ from sales.queries.put_out import PutOut, put_out
 
 # A tray stands below every size for sale.
 TRAY = -1
+STOCK_FACTS = ("container", "plant", "balance__measurement")
 
 
 @dataclass(frozen=True)
@@ -94,7 +95,7 @@ def promise_of(line: HoldLine | PutOut, plants: int | None = None) -> Promise:
 
 def stocks_of(plants: Iterable[int], on: date) -> list[Stock]:
     """Return what each lot of some plants holds at the end of a day."""
-    lots = list(_standing(plants, on).select_related("container", "plant"))
+    lots = list(_standing(plants, on).select_related(*STOCK_FACTS))
     holdings = holdings_of([lot.pk for lot in lots], on)
     on_hand = {lot: plants for lot, (plants, *_) in holdings.items()}
     expected = expected_plants(lots, on_hand)
@@ -187,4 +188,5 @@ def _stock(lot, plants, expected, on):
         ready_on=None if ready and lot.container.for_sale else lot.ready_on,
         survival=Fraction(expected, plants),
         grade=lot.grade,
+        size=lot.balance.size,
     )

@@ -101,7 +101,7 @@ def lots_to_choose(
             balance__on_hand__gt=0,
         )
         .filter(ready_by(today) | Q(container__kind="propagation"))
-        .select_related("balance__place")
+        .select_related("plant", "balance__place", "balance__measurement")
         .order_by("began_on", "pk")
     )
     rows: dict[tuple[int, int], list[Lot]] = {key: [] for key in keys}

@@ -10,6 +10,7 @@ from django.template.loader import render_to_string
 from django.utils import timezone
 
 from inventory.names import search_key
+from inventory.size_words import size_of
 from nursery.context import current_locale, current_nursery
 from nursery.money import currency_digits
 from sales.models import Buyer, PriceList
@@ -116,6 +117,7 @@ def _lot(lot, digits):
         "code": lot.code,
         "free": lot.free,
         "grade": lot.grade,
+        "tall": size_of(lot),
         "place": str(balance.place or ""),
         "cost": -int(-cost // 1),
     }

@@ -4,6 +4,7 @@ import django_tables2 as tables
 from django.template.loader import render_to_string
 from django.utils.safestring import mark_safe
 
+from inventory.size_words import told_size
 from nursery.listing import ListTable, MoneyColumn, NumberColumn
 
 
@@ -16,6 +17,7 @@ class AvailabilityTable(ListTable):
     )
     container = tables.Column(order_by="container__position")
     grade = tables.Column()
+    size = tables.Column(default="", verbose_name="Size")
     available = NumberColumn()
     price = MoneyColumn(verbose_name="Price each", default="no price yet")
     ready_on = tables.DateColumn(format="j M Y", verbose_name="Ready from", default="now")
@@ -31,6 +33,8 @@ class AvailabilityTable(ListTable):
     def before_render(self, request):
         if not any(row.record.grade for row in self.rows):
             self.columns.hide("grade")
+        if not any(row.record.size for row in self.rows):
+            self.columns.hide("size")
         if request.GET.get("container"):
             self.columns.hide("container")
         if not any(row.record.ready_on for row in self.rows):
@@ -38,6 +42,9 @@ class AvailabilityTable(ListTable):
 
     def render_plant(self, value):
         return mark_safe(render_to_string("partials/plant_name.html", {"plant": value}))
+
+    def render_size(self, value, record):
+        return told_size(value, record.plant)
 
     def value_plant(self, value):
         return value.name

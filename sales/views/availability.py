@@ -20,7 +20,7 @@ def availability(request: HttpRequest) -> HttpResponse:
     """Show what is free to sell, of one container or all, by part of a plant's name."""
     container = request.GET.get("container", "")
     wanted = request.GET.get("plant", "")
-    lines = free_plants(container=container, plant=wanted)
+    lines = free_plants(container=container, plant=wanted, by_size=True)
     return list_page(
         request,
         AvailabilityTable,

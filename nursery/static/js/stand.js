@@ -221,7 +221,8 @@
       select.append(new Option("the oldest lot first", ""));
       for (const lot of row.lots) {
         const where = lot.place ? `, ${lot.place}` : "";
-        select.append(new Option(`${lot.code}, ${lot.free} free${where}`, lot.key, false, String(lot.key) === line.lot));
+        const size = lot.tall ? `, ${lot.tall}` : "";
+        select.append(new Option(`${lot.code}${size}, ${lot.free} free${where}`, lot.key, false, String(lot.key) === line.lot));
       }
       from.append(make("span", "From", "small"), select);
       element.append(from);
