@@ -42,6 +42,8 @@ GLOSSARY = (
             "that have ended.",
             "grade": "How good the plants of a lot are, by your own words. A grade can have its "
             "own price.",
+            "size": "How tall or how wide plants are, as a range: at least the first figure and "
+            "less than the second.",
         },
     ),
     Chapter(

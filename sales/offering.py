@@ -5,10 +5,10 @@ machines. Every form of the list, on paper or not, goes through the same columns
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
-from typing import Any
+from typing import Any, Self
 
 from django.db import models
 
@@ -115,6 +115,10 @@ class Choice:
     container: str = ""
     first: str = First.CONTAINER
     numbers: str = Numbers.EXACT
+
+    def without(self, column: str) -> Self:
+        """Return the choice with one column less."""
+        return replace(self, columns=tuple(key for key in self.columns if key != column))
 
     @property
     def shown(self) -> list[Column]:

@@ -74,6 +74,9 @@ def offer(choice: Choice) -> Offer:
         for row in rows
         if with_later or row.ready_on is None
     ]
+    if not any(line.size for line in lines):
+        # Files then keep the columns they have where nothing was measured.
+        choice = choice.without("size")
     return Offer(choice, today, sorted(lines, key=_by(choice)), tax_on_day(today).included)
 
 
