@@ -1,5 +1,6 @@
 """The grade of a lot: set, put back, listed, priced, promised, and kept in the ledger file."""
 
+import re
 from decimal import Decimal
 from uuid import uuid4
 
@@ -109,7 +110,8 @@ def test_lists_and_the_stand_say_the_grade(grower, lots):
     key = f"{lots[0].plant_id}-{lots[0].container_id}"
 
     assert "Grade" in page(grower, "inventory:lot-list")
-    assert "grade A" in page(grower, "inventory:lot", lots[0].pk)
+    # What a grade is stands beside the word.
+    assert re.search(r"grade\b.*> A</p>", page(grower, "inventory:lot", lots[0].pk), re.DOTALL)
     assert "A1, grade A, 12 free" in page(grower, "sales:sell", **{f"n-{key}": 3})
 
 
