@@ -29,6 +29,7 @@ from inventory.views import (
     recipes,
     rooting,
     search,
+    space_ahead,
     supplies,
     supply_file,
     supply_use,
@@ -153,6 +154,8 @@ notebook_pages = [
 ]
 
 target_pages = [
+    path("room-ahead/", space_ahead.room_ahead, name="room-ahead"),
+    path("room-ahead/weeks.svg", space_ahead.room_chart, name="room-chart"),
     path("ready-ahead/", forecast.ready_ahead, name="ready-ahead"),
     path("ready-ahead/months.svg", forecast.ready_chart, name="ready-chart"),
     path("targets/", targets.target_list, name="target-list"),

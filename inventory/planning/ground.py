@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from fractions import Fraction
 from itertools import groupby
+from typing import NamedTuple
 
 from inventory.planning.needs import Room
 from inventory.planning.ways import monday_of
@@ -18,6 +19,14 @@ class Week:
 
     monday: date
     area: Fraction
+
+
+class Overflow(NamedTuple):
+    """A span of weeks that take more than there is: first, last, and by how much at most."""
+
+    first: Week
+    last: Week
+    by: Fraction
 
 
 def weeks_of(rooms: Iterable[Room], first: date, weeks: int) -> list[Week]:
@@ -36,11 +45,11 @@ def weeks_of(rooms: Iterable[Room], first: date, weeks: int) -> list[Week]:
     return [Week(start + WEEK * number, area) for number, area in enumerate(taken)]
 
 
-def overflows(weeks: Iterable[Week], area: Fraction) -> list[tuple[Week, Week, Fraction]]:
-    """Return each span of weeks that take more than there is: first, last, and by how much."""
+def overflows(weeks: Iterable[Week], area: Fraction) -> list[Overflow]:
+    """Return each span of weeks that take more than there is."""
     found = []
     for is_over, span in groupby(weeks, key=lambda week: week.area > area):
         if is_over:
             rows = list(span)
-            found.append((rows[0], rows[-1], max(row.area for row in rows) - area))
+            found.append(Overflow(rows[0], rows[-1], max(row.area for row in rows) - area))
     return found

@@ -48,9 +48,23 @@ def needed(need: Need) -> str:
 @register.filter
 def area(square_metres) -> str:
     """Write an area in the units of the nursery."""
-    if current_nursery().units == Nursery.Units.US:
-        return f"{plain(rounded(square_metres / FOOT))} ft²"
-    return f"{plain(rounded(square_metres))} m²"
+    unit = "ft²" if _in_feet() else "m²"
+    return f"{plain(rounded(in_units(square_metres)))} {unit}"
+
+
+@register.filter
+def whole_percent(number) -> str:
+    """Write an estimated share in percent, to a whole one."""
+    return f"{plain(round(number))}%"
+
+
+def in_units(square_metres):
+    """Return square metres, or square feet where the nursery measures in them."""
+    return square_metres / FOOT if _in_feet() else square_metres
+
+
+def _in_feet():
+    return current_nursery().units == Nursery.Units.US
 
 
 def rounded(number) -> Decimal:

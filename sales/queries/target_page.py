@@ -6,15 +6,14 @@ from decimal import Decimal
 from fractions import Fraction
 from itertools import groupby
 
-from inventory.costing.occupancy import SQUARE_MILLIMETRES_IN_SQUARE_METRE
 from inventory.models import Container, Target
 from inventory.planning.answer import Row, Taken
 from inventory.planning.needs import Need, Room, cost_of_one, money_of, needs_of, rooms_of
 from inventory.planning.ways import GROWING, LINER, ROOTING
 from inventory.queries.chances import Learnt
-from inventory.queries.occupancy import rooms_by_container
 from inventory.queries.plans import Plan, Planner
 from inventory.queries.space import space_used
+from inventory.queries.space_ahead import square_metres_of_one
 from inventory.queries.takes import TakesBook
 from inventory.statistics.spread import all_through
 from inventory.statistics.starting import mean_of
@@ -176,14 +175,6 @@ def target_page(
         price,
         100 * mean_of(share),
     )
-
-
-def square_metres_of_one() -> dict[int, Fraction | None]:
-    """Return {container: square metres one plant takes, or None}."""
-    return {
-        key: area and Fraction(area, SQUARE_MILLIMETRES_IN_SQUARE_METRE)
-        for key, area in rooms_by_container().items()
-    }
 
 
 def _without_recipe(rows, book):

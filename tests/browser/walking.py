@@ -55,7 +55,7 @@ DRAWN = {
     *("document-pdf", "document-xml", "delivery-pdf", "statement-pdf", "logo", "hold-pick-list"),
     *("labels-sheet", "shared-pdf", "certificate-file", "offer-file", "photo", "photo-tiny"),
     *("stand-chart", "stand-sheet", "calendar-file", "week-sheet"),
-    *("ready-chart", "space-ahead-chart"),
+    *("ready-chart", "room-chart"),
     *("rooting-chart", "rooting-batches-chart"),
     *("survival-chart", "survival-groups-chart"),
 }
