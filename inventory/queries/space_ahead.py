@@ -96,7 +96,7 @@ def _of_plans(planner: Planner) -> Iterator[tuple[int | None, Room]]:
 def _rooms(begun: list[tuple[Stretch, float]], area_of_one, place_of):
     """Yield the place and the room of each stretch, and of the year in which plants sell."""
     for stretch, plants in begun:
-        if area := area_of_one.get(stretch.container):
+        if stretch.days and (area := area_of_one.get(stretch.container)):
             taken = area * round(plants)
             yield (
                 place_of(stretch.container),
