@@ -58,6 +58,19 @@ def test_only_counted_batches_count_and_the_others_are_told():
     assert (strike.rooted, strike.counted, strike.waiting) == (153, 200, 50)
 
 
+def test_one_plant_is_grouped_by_treatment_where_any_is_noted_else_by_month(client):
+    plain = PlantFactory()
+    stuck("E", 30, 20, plant=plain)
+    as_grower(client)
+
+    def choices(plant):
+        text = client.get(page("rooting"), {"plant": plant.pk}).text
+        return text.partition('name="by"')[2].partition("</select>")[0].split("<option")[1]
+
+    assert "Month stuck" in choices(plain)
+    assert "Treatment" in choices(two_rates())
+
+
 def test_an_undone_count_is_no_count():
     undo(stuck("A", 60, 32))
 

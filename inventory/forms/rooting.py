@@ -5,7 +5,8 @@ from django.db.models import Count, QuerySet
 
 from inventory.models import Batch, Plant
 from inventory.queries.listed import UNROOTED
-from inventory.queries.rooting import COMMON, Group
+from inventory.queries.rooting import COMMON, Group, usual_grouping
+from inventory.queries.strikes import BatchStrike
 from nursery.forms import DateInput
 
 KINDS = [(kind.value, kind.label.capitalize()) for kind in UNROOTED]
@@ -61,7 +62,7 @@ class OnePlantForm(RootingForm):
 
 
 class GroupedForm(RootingForm):
-    """The batches, and what they are grouped by: treatment for one plant, else plant."""
+    """The batches, and what they are grouped by: plant, or of one plant what is usual."""
 
     by = forms.ChoiceField(
         label="Group by",
@@ -70,9 +71,11 @@ class GroupedForm(RootingForm):
     )
     field_order = ("plant", "by", "kind", "since")
 
-    @property
-    def grouping(self) -> str:
-        usual = "treatment" if self.plant_chosen else "plant"
+    def grouping_of(self, batches: list[BatchStrike]) -> str:
+        """Return how to group them; what is usual for them stands first among the choices."""
+        usual = usual_grouping(batches) if self.plant_chosen else "plant"
+        choices = self.fields["by"].choices
+        self.fields["by"].choices = sorted(choices, key=lambda choice: choice[0] != usual)
         return self.chosen.get("by") or usual
 
 

@@ -35,6 +35,11 @@ class SurvivalForm(forms.Form):
     )
     place = forms.ModelChoiceField(queryset=Place.objects.all(), required=False, empty_label="Any")
 
+    def __init__(self, data, **kwargs):
+        super().__init__(data, **kwargs)
+        self.usual = By.NTH if data.get("plant") else By.PLANT
+        self.fields["by"].choices = sorted(PARTED, key=lambda choice: choice[0] != self.usual)
+
     @property
     def asked(self) -> Asked:
         """Return which plants are asked for; all, where the form cannot be read."""
@@ -45,5 +50,4 @@ class SurvivalForm(forms.Form):
     @property
     def by_chosen(self) -> By:
         """Return what parts them."""
-        usual = By.NTH if self.asked.plant else By.PLANT
-        return By((self.is_valid() and self.cleaned_data.get("by")) or usual)
+        return By((self.is_valid() and self.cleaned_data.get("by")) or self.usual)

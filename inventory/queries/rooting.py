@@ -89,6 +89,11 @@ class Group:
         return round(100 * self.interval.high, 1) if self.interval else None
 
 
+def usual_grouping(batches: Iterable[BatchStrike]) -> str:
+    """Return how batches of one plant are grouped: by treatment where any is noted, else month."""
+    return "treatment" if any(COMMON["treatment"].key(batch) for batch in batches) else "month"
+
+
 def grouped(batches: Iterable[BatchStrike], by: str) -> list[Group]:
     """Return the batches in groups: those counted by their share, the best first.
 

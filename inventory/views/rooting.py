@@ -34,7 +34,7 @@ def rooting(request: HttpRequest) -> HttpResponse:
     """Show how many rooted by what the batches have in common."""
     form = GroupedForm(request.GET)
     batches = struck(form.batches())
-    by = form.grouping
+    by = form.grouping_of(batches)
     groups = grouped(batches, by)
     shown = _drawn(groups, by)
     return list_page(
@@ -64,8 +64,9 @@ def rooting(request: HttpRequest) -> HttpResponse:
 def rooting_chart(request: HttpRequest) -> HttpResponse:
     """Draw the share that rooted of each group as a bar, with a line where it probably lies."""
     form = GroupedForm(request.GET)
-    by = form.grouping
-    shown = _drawn(grouped(struck(form.batches()), by), by)
+    batches = struck(form.batches())
+    by = form.grouping_of(batches)
+    shown = _drawn(grouped(batches, by), by)
     names = [bar_name(group.name, by) for group in shown]
 
     def draw(axes):
@@ -87,8 +88,9 @@ def rooting_chart(request: HttpRequest) -> HttpResponse:
 def rooting_compare(request: HttpRequest) -> HttpResponse:
     """Say which of two groups roots better, and whether there were enough cuttings to tell."""
     form = CompareForm(request.GET)
-    by = form.grouping
-    groups = grouped(struck(form.batches()), by)
+    batches = struck(form.batches())
+    by = form.grouping_of(batches)
+    groups = grouped(batches, by)
     pair = form.pair_of([group for group in groups if group.strike.counted])
     context = {
         "place": "growing",
