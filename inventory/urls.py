@@ -193,6 +193,9 @@ work_pages = [
     path("work/done/", work_list.steps_done, name="steps-done"),
     path("work/undo/", work_list.steps_undo, name="steps-undo"),
     path("places/<int:pk>/", place_page.place, name="place"),
+    path("places/<int:pk>/sprayed/", place_page.spraying_add, name="spraying-add"),
+    path("sprayings/<int:pk>/remove/", place_page.spraying_remove, name="spraying-remove"),
+    path("sprayings/<int:pk>/back/", place_page.spraying_back, name="spraying-back"),
     path("bench-notes/<int:pk>/remove/", place_page.bench_note_remove, name="bench-note-remove"),
     path("bench-notes/<int:pk>/back/", place_page.bench_note_back, name="bench-note-back"),
 ]

@@ -5,7 +5,9 @@ from datetime import timedelta
 from decimal import Decimal
 from uuid import uuid4
 
-from inventory.models import Batch, BenchNote, Lot, Method, MethodStep, Nursery, StepDone
+from django.utils import timezone
+
+from inventory.models import Batch, BenchNote, Lot, Method, MethodStep, Nursery, Spraying, StepDone
 from tests.factories import DAY, NurseryFactory, PlaceFactory, PlantFactory
 
 
@@ -27,6 +29,11 @@ def done(lot: Lot, **more) -> StepDone:
 
 def bench_note(**more) -> BenchNote:
     return BenchNote.objects.create(place=PlaceFactory(), date=DAY, request_id=uuid4(), **more)
+
+
+def sprayed(**more) -> Spraying:
+    facts = {"product": "Soap", "reentry_hours": 4, "ended_at": timezone.now()} | more
+    return Spraying.objects.create(place=PlaceFactory(), request_id=uuid4(), **facts)
 
 
 def one_step_twice(lot: Lot) -> None:
@@ -76,5 +83,7 @@ METHOD_RULES: dict[str, Callable[[Lot], object]] = {
     "inventory_stepdone_undoing_follows_what_it_undoes": lambda lot: done(lot, kind="undone"),
     "inventory_stepdone_left_out_says_why": lambda lot: done(lot, kind="skipped"),
     "inventory_benchnote_says_something": lambda _: bench_note(),
+    "inventory_spraying_names_its_product": lambda _: sprayed(product=""),
+    "inventory_spraying_reentry_is_possible": lambda _: sprayed(reentry_hours=2001),
     "inventory_benchnote_moisture_is_known": lambda _: bench_note(moisture="soggy"),
 }

@@ -12,6 +12,7 @@ from inventory.models.methods import BenchNote, Method, MethodStep, StepDone
 from inventory.models.nursery import Nursery
 from inventory.models.photos import Photo
 from inventory.models.plants import Container, Place, Plant, StockPlant
+from inventory.models.spraying import Spraying
 from inventory.models.supplies import (
     Person,
     Recipe,
@@ -53,6 +54,7 @@ __all__ = [
     "Plant",
     "Recipe",
     "RecipeLine",
+    "Spraying",
     "StepDone",
     "StockPlant",
     "Supply",

@@ -3,9 +3,12 @@
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from inventory.models import Nursery
+from django.utils import timezone
+
+from inventory.models import Nursery, Spraying
 from inventory.queries.due_steps import BatchStep, due_steps
 from inventory.queries.methods import ToStick, to_stick
+from inventory.queries.spraying import closed_places
 
 # The words of the page in the order in which they stand on it.
 STATES = (
@@ -22,6 +25,7 @@ class AtPlace:
 
     place: str
     rows: list[BatchStep]
+    closed: Spraying | None = None
 
     @property
     def jobs(self) -> list["Job"]:
@@ -133,8 +137,15 @@ def week_of_work(week: Week, nursery: Nursery) -> WorkList:
 
 
 def _by_place(rows: list[BatchStep]) -> list[AtPlace]:
+    closed = closed_places(timezone.now()) if rows else {}
     found: dict[str, list[BatchStep]] = {}
     for row in rows:
         found.setdefault(str(row.place or ""), []).append(row)
     # Where no place was said comes last.
-    return [AtPlace(name, found[name]) for name in sorted(found, key=lambda name: (not name, name))]
+    names = sorted(found, key=lambda name: (not name, name))
+    return [AtPlace(name, found[name], _closing(found[name], closed)) for name in names]
+
+
+def _closing(rows, closed):
+    place = rows[0].place
+    return closed.get(place.pk) if place else None

@@ -8,13 +8,16 @@ from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
+from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST
 
 from inventory.errors import LedgerError
 from inventory.forms.bench import BenchForm
-from inventory.models import BenchNote, Place
-from inventory.operations import bench
+from inventory.forms.spraying import SprayingForm
+from inventory.models import BenchNote, Place, Spraying
+from inventory.operations import bench, spraying
 from inventory.queries.listed import listed_lots, summed
+from inventory.queries.spraying import closed_places
 from inventory.queries.work_list import work_list
 from inventory.temperature import temperature
 from nursery.context import current_nursery
@@ -23,6 +26,7 @@ from nursery.undo import offer_undo
 
 NOTING = "inventory.add_benchnote"
 may_note = permission_required(NOTING, raise_exception=True)
+may_spray = permission_required("inventory.add_spraying", raise_exception=True)
 SHOWN_NOTES = 14
 
 
@@ -52,8 +56,50 @@ def place(request: HttpRequest, pk: int) -> HttpResponse:
         "work": work_list(on, current_nursery(), place=pk),
         "notes": [(note, _words(note)) for note in notes],
         "on": on,
+        "closed": closed_places(timezone.now()).get(pk),
+        "sprayings": shown.sprayings.filter(is_removed=False)[:SHOWN_NOTES],
     }
     return render(request, "inventory/place.html", context)
+
+
+@require_http_methods(["GET", "POST"])
+@may_spray
+def spraying_add(request: HttpRequest, pk: int) -> HttpResponse:
+    """Write down that a pesticide was used at a place."""
+    shown = get_object_or_404(Place, pk=pk)
+    form = SprayingForm(request.POST or None)
+    if form.is_valid():
+        try:
+            row = spraying.spray(place=shown, by=request.user, **form.what)
+        except LedgerError as error:
+            form.refuse(error)
+        else:
+            undo = reverse("inventory:spraying-remove", args=[row.pk])
+            offer_undo(request, f"{row.product} at {shown} is written down.", undo)
+            return go_to(request, "inventory:place", pk)
+    context = {"place": "growing", "shown": shown, "form": form}
+    return render(request, "inventory/spraying.html", context)
+
+
+@require_POST
+@may_spray
+def spraying_remove(request: HttpRequest, pk: int) -> HttpResponse:
+    """Take a use of a pesticide back."""
+    row = get_object_or_404(Spraying, pk=pk)
+    spraying.remove_spraying(spraying=row)
+    undo = reverse("inventory:spraying-back", args=[pk])
+    offer_undo(request, f"{row.product} is taken back: the place counts as open.", undo)
+    return go_to(request, "inventory:place", row.place_id)
+
+
+@require_POST
+@may_spray
+def spraying_back(request: HttpRequest, pk: int) -> HttpResponse:
+    """Keep a use of a pesticide again."""
+    row = get_object_or_404(Spraying, pk=pk)
+    spraying.put_spraying_back(spraying=row)
+    messages.success(request, f"{row.product} is kept.")
+    return go_to(request, "inventory:place", row.place_id)
 
 
 @require_POST

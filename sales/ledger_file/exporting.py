@@ -21,7 +21,7 @@ from sales.ledger_file.facts import certificate_rows, fact_rows
 from sales.ledger_file.holds import deposit_keys, grade_rows, hold_rows, line_keys, ready_rows
 from sales.ledger_file.opened import before_cells, has_older_plants
 from sales.ledger_file.prices import article_rows, price_rows
-from sales.ledger_file.raising import batch_rows, bench_rows, step_rows
+from sales.ledger_file.raising import batch_rows, bench_rows, spraying_rows, step_rows
 from sales.ledger_file.rows import (
     COLUMNS,
     CONTACT_COLUMNS,
@@ -93,6 +93,7 @@ def _rows_by_date() -> Iterator[dict]:
         batch_rows(),
         step_rows(),
         bench_rows(),
+        spraying_rows(),
         shared_cost_rows(),
         hold_rows(),
         ready_rows(),

@@ -10,7 +10,7 @@ from django.apps import apps
 from django.db import connection
 
 from inventory.errors import LedgerError
-from inventory.models import BenchNote, Bill, Nursery, Operation, PaidAhead, SupplyEntry
+from inventory.models import BenchNote, Bill, Nursery, Operation, PaidAhead, Spraying, SupplyEntry
 from inventory.operations.leave import draft_return, draft_sale
 from inventory.operations.posting import Draft, ledger_held, refuse_closed
 from inventory.operations.rebuild import rebuild
@@ -262,5 +262,6 @@ def _was_imported(rows: RowsInOrder) -> bool:
             HoldChange,
             BoxEntry,
             BenchNote,
+            Spraying,
         )
     )

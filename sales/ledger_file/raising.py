@@ -5,8 +5,9 @@ method in `treatment`, its place in it in `quantity`, the work in `category` and
 `cause`. What more is known of either stands in `note` as JSON. A row `batch` says
 one fact of it: its name in `category`, what it is in `note`. A `step_done` of a `batch` is done,
 skipped or undone by `category`, with what it was called in `cause` and the reason in `note`. A
-`bench_note` has the moisture in `category` and degrees Celsius in `amount`. A `frost` is a day
-of the year in `note`, as 05-15. All are written only where there are any.
+`bench_note` has the moisture in `category` and degrees Celsius in `amount`. A `spraying` has the
+re-entry hours in `quantity` and the rest as JSON. A `frost` is a day of the year in `note`, as
+05-15. All are written only where there are any.
 """
 
 import json
@@ -23,10 +24,12 @@ from inventory.models import (
     MethodStep,
     Nursery,
     Person,
+    Spraying,
 )
 from inventory.operations.bench import note_bench
 from inventory.operations.methods import add_method, edit_step
 from inventory.operations.nursery import tell_frost
+from inventory.operations.spraying import spray
 from inventory.operations.steps import tick_step
 from inventory.queries.steps_done import done_of
 from inventory.treatment import FIELDS
@@ -37,6 +40,7 @@ OF_A_METHOD = ("source", "note", "is_removed")
 OF_A_STEP = ("timing", "from_days", "to_days", "first_month", "first_day", "last_month", "last_day")
 OF_A_STEP += ("hormone_form", "hormone_ppm", "note", "source", "is_removed")
 OF_A_BATCH = ("method", *FIELDS)
+OF_A_SPRAYING = ("product", "registration", "amount", "crop", "applicator")
 FROSTS = ("last_frost", "first_frost")
 CHUNK = 500
 
@@ -102,6 +106,19 @@ def bench_rows() -> Iterator[dict]:
         } | warm
 
 
+def spraying_rows() -> Iterator[dict]:
+    """Yield the uses of pesticides that were not taken back."""
+    rows = Spraying.objects.filter(is_removed=False).select_related("place")
+    for row in rows.order_by("ended_at", "pk").iterator(chunk_size=CHUNK):
+        yield {
+            "date": row.ended_at.date(),
+            "event": "spraying",
+            "place": row.place.name,
+            "quantity": row.reentry_hours,
+            "note": _packed(row, OF_A_SPRAYING, {"ended_at": row.ended_at.isoformat()}),
+        }
+
+
 def _frost_rows():
     nursery = Nursery.current()
     for frost in FROSTS:
@@ -153,6 +170,7 @@ class RaisingReader:
             "batch": self.batch,
             "step_done": self.step_done,
             "bench_note": self.bench_note,
+            "spraying": self.spraying,
         }
 
     def frost(self, row: Row) -> None:
@@ -243,6 +261,19 @@ class RaisingReader:
             moisture=row.choice("category", ("", *BenchNote.Moisture.values)),
             temperature_c=row.number("amount") if row.text("amount") else None,
             request_id=row.request_id,
+        )
+
+    def spraying(self, row: Row) -> None:
+        """Note that a pesticide was used at a place."""
+        facts = _unpacked(row, Spraying, OF_A_SPRAYING)
+        ended_at = _value(row, Spraying, "ended_at", _json(row).get("ended_at", ""))
+        spray(
+            place=self.book.place_named(row.needed("place", "where it was")),
+            product=facts.pop("product", ""),
+            ended_at=ended_at,
+            reentry_hours=row.quantity(least=0),
+            request_id=row.request_id,
+            **facts,
         )
 
     def _batch(self, row):

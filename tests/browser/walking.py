@@ -26,6 +26,7 @@ WRITTEN_TO = {
     *("calendar-link", "calendar-renew", "calendar-stop", "calendar-back"),
     *("method-remove", "method-back", "starter-copy", "step-remove", "step-back"),
     *("steps-done", "steps-undo", "bench-note-remove", "bench-note-back"),
+    *("spraying-remove", "spraying-back"),
     *("link-stop", "link-back", "request-put-away", "request-back"),
     *("contact-remove", "contact-back", "certificate-remove", "certificate-back"),
     *("certificate-file-remove", "certificate-file-back"),
