@@ -95,7 +95,7 @@ GLOSSARY = (
             "the two numbers 95 times in 100 (the score interval of Wilson, 1927). Cuttings of one "
             "tray share its mist and its mould, so take it for the least doubt there is.",
             "band of chance": "What chance alone does to a batch of that size: three standard "
-            "errors to either side of the share of all (the control chart for proportions, NIST "
+            "errors to either side of the usual share (the control chart for proportions, NIST "
             "e-Handbook 6.3.3.2). About one usual batch in 370 falls outside.",
             "under watch": "Alive in the lots looked at. Plants sold, used, given or moved on "
             "were alive when they left and count until then; those that a count missed and a "

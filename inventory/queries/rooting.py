@@ -201,7 +201,7 @@ class Charted:
 
 @dataclass(frozen=True)
 class Chart:
-    """Counted batches in the order they were stuck, against what they share on average."""
+    """Counted batches in the order they were stuck, against what is usual of them."""
 
     usual: float
     rows: list[Charted]
@@ -225,7 +225,7 @@ def charted(batches: Iterable[BatchStrike]) -> Chart | None:
     counted = [batch for batch in batches if batch.strike.counted]
     if not counted:
         return None
-    usual = control.average(batch.strike.tally for batch in counted)
+    usual = control.usual([batch.strike.tally for batch in counted])
     return Chart(
         usual,
         [Charted(batch, control.limits(usual, batch.strike.counted)) for batch in counted],

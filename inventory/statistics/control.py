@@ -1,6 +1,6 @@
 """Whether a batch struck as batches here do, or so unlike them that it had a cause."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from math import sqrt
 
 from inventory.statistics.proportions import Interval, Tally
@@ -11,6 +11,18 @@ ERRORS = 3
 def average(batches: Iterable[Tally]) -> float:
     """Return the share that came through of all batches together."""
     return sum(batches, Tally(0, 0)).share
+
+
+def usual(batches: Sequence[Tally]) -> float:
+    """Return the share that is usual: of those within the limits about the share of all.
+
+    A batch that had a cause would draw the limits towards itself, so trial limits are set and
+    what is beyond them is left out once (Montgomery, Introduction to Statistical Quality
+    Control, from memory). Where that would leave out half of them or more, all count.
+    """
+    share = average(batches)
+    within = [batch for batch in batches if limits(share, batch.of).has(batch.share)]
+    return average(within) if 2 * len(within) > len(batches) else share
 
 
 def errors_from(tally: Tally, share: float) -> float:

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from scipy import stats
 from statsmodels.stats.proportion import confint_proportions_2indep, proportion_confint
 
-from inventory.statistics.control import average, errors_from, limits
+from inventory.statistics.control import average, errors_from, limits, usual
 from inventory.statistics.learning import Beta
 from inventory.statistics.proportions import Tally, chance_alone, difference, wilson
 from inventory.statistics.trials import cuttings_of_trial, each_to_tell, more_of_each
@@ -109,13 +109,21 @@ def test_the_control_chart_of_wafers():
     .2313, limits .052 and .410; sample 15, 22 of 50, and sample 23, 24 of 50, are beyond."""
     defective = "12 15 8 10 4 7 16 9 14 10 5 6 17 12 22 8 10 5 13 11 20 18 24 15 9 12 7 13 9 6"
     wafers = [Tally(int(number), 50) for number in defective.split()]
-    usual = average(wafers)
-    within = limits(usual, 50)
+    share = average(wafers)
+    within = limits(share, 50)
 
-    assert usual == pytest.approx(0.2313, abs=5e-5)
+    assert share == pytest.approx(0.2313, abs=5e-5)
     assert within == pytest.approx((0.0524, 0.4102), abs=1e-4)
     beyond = [place for place, wafer in enumerate(wafers, 1) if not within.has(wafer.share)]
     assert beyond == [15, 23]
+
+
+def test_a_batch_that_had_a_cause_does_not_move_what_is_usual():
+    """By hand: with 60 of 100 it is .84 of all, and .60 lies below .73; without it .90."""
+    batches = [Tally(rooted, 100) for rooted in (90, 92, 88, 60, 90)]
+
+    assert usual(batches) == pytest.approx(0.9)
+    assert usual([Tally(10, 100), Tally(90, 100)]) == 0.5, "no half is more usual"
 
 
 def test_limits_widen_for_a_small_batch_and_end_at_all():
