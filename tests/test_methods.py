@@ -130,7 +130,7 @@ def test_a_form_sticks_by_the_method_chosen_and_says_what_comes_next(client):
     )
     client.post(page("begin", "stick"), sent(STUCK, **typed))
 
-    assert "Next: Bottom heat off, from 04 December 2025." in foreseen
+    assert "in winter: hardwood cuttings, powder 8,000 ppm. Next: Bottom heat off, from" in foreseen
     batch = Batch.objects.get()
     assert (batch.method, batch.wood, batch.hormone_ppm) == (method, "hardwood", 8000)
 

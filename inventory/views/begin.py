@@ -86,7 +86,7 @@ def _foresee_method(form):
         (times[step.pk].first, step.name) for step in steps if times[step.pk] is not None
     )
     next_up = f" Next: {coming[0][1]}, from {coming[0][0]:%d %B %Y}." if coming else ""
-    return f"By the method {method}.{next_up}"
+    return f"By the method {method}: {form.how.in_words}.{next_up}"
 
 
 def _said(operation):
