@@ -148,3 +148,11 @@ def test_what_if_is_worked_out_and_not_saved(client):
     assert harder > plain > 120
     shown = client.get(address + "?through=40&price=12").text
     assert "Nothing is saved" in shown and "40% come through" in shown
+
+
+def test_what_no_number_of_cuttings_gives_is_said_to_be_out_of_reach(client):
+    target = wanted(9_000_000)
+
+    shown = as_grower(client).get(reverse("sales:target", args=[target.pk]))
+    assert "Out of reach" in shown.text and "What it takes" not in shown.text
+    assert "too few come through" in client.get(page("target-list")).text

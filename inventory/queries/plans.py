@@ -13,7 +13,7 @@ from inventory.queries.chances import Chances, Learnt
 from inventory.queries.stock_ahead import standing_by_plant
 from inventory.queries.ways import Ways
 from inventory.statistics.learning import Beta
-from inventory.statistics.starting import mean_of
+from inventory.statistics.starting import MOST, mean_of
 
 
 @dataclass(frozen=True)
@@ -35,6 +35,16 @@ class Plan:
     @property
     def is_met(self) -> bool:
         return not self.answer.missing
+
+    @property
+    def is_out_of_reach(self) -> bool:
+        """Say whether so few come through that no number of cuttings gives the assurance."""
+        return self.answer.to_stick >= MOST
+
+    @property
+    def is_to_stick(self) -> bool:
+        """Say whether there is something to stick that helps."""
+        return not (self.is_met or self.is_late or self.is_out_of_reach)
 
     @property
     def is_late(self) -> bool:

@@ -88,7 +88,7 @@ def _of_standing(planner: Planner) -> Iterator[tuple[int | None, Room]]:
 def _of_plans(planner: Planner) -> Iterator[tuple[int | None, Room]]:
     area_of_one, usual = square_metres_of_one(), _usual_places()
     for plan in planner.plans(list(targets())):
-        if not plan.is_met and not plan.is_late:
+        if plan.is_to_stick:
             begun = [(row.stretch, float(row.begun)) for row in plan.answer.rows]
             yield from _rooms(begun, area_of_one, usual.get)
 

@@ -61,7 +61,10 @@ class Ways:
 
     @cached_property
     def _first_tray(self):
-        return first_container("stick").pk
+        tray = first_container("stick") or next(
+            row for row in self._containers.values() if not row.for_sale
+        )
+        return tray.pk
 
     def _read(self, since):
         potted = Movement.objects.filter(

@@ -2,7 +2,13 @@
 
 from functools import lru_cache
 
-from inventory.statistics.starting import Stage, number_to_start, through_all
+from inventory.statistics.starting import (
+    MOST,
+    OutOfReach,
+    Stage,
+    number_to_start,
+    through_all,
+)
 
 KEPT = 20_000
 
@@ -25,8 +31,14 @@ def numbers_through(started: int, stage: Stage, chances: tuple[float, ...]) -> t
 
 @lru_cache(maxsize=KEPT)
 def to_start(wanted: int, stages: tuple[Stage, ...], assurance: float) -> int:
-    """Return `number_to_start` of a chain, worked out once for the same question."""
-    return number_to_start(wanted, stages, assurance)
+    """Return `number_to_start` of a chain, worked out once for the same question.
+
+    Where no number in reach will do it is `MOST`.
+    """
+    try:
+        return number_to_start(wanted, stages, assurance)
+    except OutOfReach:
+        return MOST
 
 
 @lru_cache(maxsize=KEPT)

@@ -56,6 +56,8 @@ def to_do_words(plan) -> str:
     found = plan.answer
     if plan.is_met:
         return "Nothing to stick"
+    if plan.is_out_of_reach:
+        return "Out of reach: too few come through"
     if not plan.is_late:
         return f"Stick {plain(found.to_stick)} {week_words(plan.week)}"
     if plan.can_buy:

@@ -28,7 +28,7 @@ def target_list(request: HttpRequest) -> HttpResponse:
     """List the targets, the first wanted first, and name what to stick next."""
     rows = list(targets())
     plans = Planner(date.today()).plans(rows) if rows else []
-    to_stick = [plan for plan in plans if not plan.is_met and not plan.is_late]
+    to_stick = [plan for plan in plans if plan.is_to_stick]
     context = {
         "place": "growing",
         "next": min(to_stick, key=lambda plan: plan.answer.stick_on, default=None),

@@ -24,7 +24,7 @@ def target(request: HttpRequest, pk: int) -> HttpResponse:
         "page": page,
         "plan": page.plan,
         "answer": page.plan.answer,
-        "is_to_stick": not page.plan.is_met and not page.plan.is_late,
+        "is_to_stick": page.plan.is_to_stick,
         "form": form,
         "is_what_if": form.share is not None or form.price_asked is not None,
     }
