@@ -13,6 +13,7 @@ SOURCES: tuple[Source, ...] = (
     growing.ready_days,
     growing.counts_due,
     growing.steps_due,
+    growing.targets_to_stick,
     growing.walks,
     selling.holds_end,
 )

@@ -11,6 +11,7 @@ from inventory import operations
 from inventory.models import Target
 from inventory.operations.catalogue import expect_loss
 from inventory.queries.plans import Planner, targets
+from nursery.coming import coming_events
 from sales import operations as sales_operations
 from tests.entering import as_grower, page
 from tests.factories import (
@@ -148,6 +149,16 @@ def test_what_if_is_worked_out_and_not_saved(client):
     assert harder > plain > 120
     shown = client.get(address + "?through=40&price=12").text
     assert "Nothing is saved" in shown and "40% come through" in shown
+
+
+def test_the_week_to_stick_in_stands_in_the_calendar():
+    target = wanted()
+    (plan,) = Planner(TODAY).plans([target])
+    (event,) = [one for one in coming_events(TODAY) if one.key == f"target-{target.pk}"]
+
+    assert event.title == f"Stick about {plan.answer.to_stick} {target.plant}"
+    assert event.first == plan.week and event.first.weekday() == 0
+    assert (event.last - event.first).days == 6
 
 
 def test_what_no_number_of_cuttings_gives_is_said_to_be_out_of_reach(client):

@@ -10,7 +10,9 @@ from django.urls import reverse
 from inventory.models import LotBalance, MethodStep, Movement, Nursery
 from inventory.queries.due_steps import due_steps
 from inventory.queries.methods import to_stick
+from inventory.queries.plans import Planner, targets
 from inventory.queries.to_do import WEEKS_TO_ROOT, unrooted_trays, walk_days, walk_due
+from inventory.targets import by_words
 from nursery.calendars import Event
 from nursery.templatetags.nursery_tags import plain
 
@@ -80,6 +82,24 @@ def steps_due(on: date) -> Iterable[Event]:
             path=reverse("inventory:method", args=[row.method.pk]),
             categories=("Stick",),
         )
+
+
+def targets_to_stick(on: date) -> Iterable[Event]:
+    """Tell in which week to stick for each target; an estimate that moves with the record."""
+    rows = list(targets())
+    for plan in Planner(on).plans(rows) if rows else ():
+        if plan.is_to_stick:
+            wanted = plan.target
+            yield Event(
+                key=f"target-{wanted.pk}",
+                title=f"Stick about {plain(plan.answer.to_stick)} {wanted.plant}",
+                first=plan.week,
+                last=plan.week + A_WEEK,
+                description=f"For {plain(wanted.quantity)} in {wanted.container} "
+                f"by {by_words(wanted.ready_by)}.",
+                path=reverse("sales:target", args=[wanted.pk]),
+                categories=("Stick",),
+            )
 
 
 def counted_by_method() -> QuerySet:
