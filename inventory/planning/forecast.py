@@ -15,7 +15,6 @@ from inventory.statistics.spread import numbers_through
 from inventory.statistics.starting import mean_of
 
 LOW, HIGH = 0.9, 0.1  # reached nine times in ten, and once in ten times
-RANGE_WORDS = "eight times in ten"
 
 
 @dataclass(frozen=True)

@@ -6,7 +6,7 @@ from datetime import date
 
 from django.db.models import QuerySet
 
-from inventory.models import Container, Target
+from inventory.models import Target
 from inventory.planning.answer import Answer, Coming, Stock, Wanted, answer
 from inventory.planning.ways import GROWING, Way, monday_of
 from inventory.queries.chances import Chances, Learnt
@@ -127,8 +127,3 @@ def _as_if(shares, way, wanted, through):
     chain = [shares[stretch.stage] for stretch in way.back_from(wanted.ready_by)]
     power = log(through) / sum(log(mean_of(share)) for share in chain)
     return {stage: Beta.thought(share.mean**power, share.weight) for stage, share in shares.items()}
-
-
-def containers_by_key() -> dict[int, Container]:
-    """Return {key: container} of all."""
-    return Container.objects.in_bulk()
