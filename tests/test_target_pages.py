@@ -8,7 +8,7 @@ import pytest
 from django.urls import reverse
 
 from inventory import operations
-from inventory.models import Target
+from inventory.models import Method, MethodStep, Target
 from inventory.operations.catalogue import expect_loss
 from inventory.queries.plans import Planner, targets
 from nursery.coming import coming_events
@@ -149,6 +149,20 @@ def test_what_if_is_worked_out_and_not_saved(client):
     assert harder > plain > 120
     shown = client.get(address + "?through=40&price=12").text
     assert "Nothing is saved" in shown and "40% come through" in shown
+
+
+def test_the_day_to_stick_is_that_of_the_plants_method_until_it_was_potted():
+    plant = PlantFactory()
+    method = Method.objects.create(name="Yew in winter", wood="hardwood", plant=plant)
+    days = {"first_month": 11, "first_day": 9, "last_month": 12, "last_day": 20}
+    step = {"position": 1, "work": "stick", "name": "Stick", "timing": "calendar"}
+    MethodStep.objects.create(method=method, **step, **days)
+    plan = Planner(TODAY).plan(wanted(plant=plant))
+    another = Planner(TODAY).plan(wanted())
+
+    assert abs(plan.answer.stick_on - date(plan.answer.stick_on.year, 11, 9)) <= timedelta(days=1)
+    assert another.answer.stick_on.month == 6, "softwood, as is common practice"
+    assert "its method" in plan.origin and "common practice" in another.origin
 
 
 def test_the_week_to_stick_in_stands_in_the_calendar():

@@ -25,7 +25,7 @@ class Plan:
     answer: Answer
     learnt: dict[str, Learnt]
     today: date
-    is_own_way: bool
+    origin: str
 
     @property
     def week(self) -> date:
@@ -116,8 +116,8 @@ class Planner:
             shares = _as_if(shares, way, wanted, through)
         found = answer(wanted, way, shares, stock, self.today)
         learnt = {stage: self.chances.of(target.plant_id, stage) for stage in shares}
-        own = self.ways.is_own(target.plant_id)
-        return Plan(target, way, found, learnt, self.today, own)
+        origin = self.ways.origin(target.plant_id)
+        return Plan(target, way, found, learnt, self.today, origin)
 
 
 def _as_if(shares, way, wanted, through):

@@ -1,7 +1,7 @@
 """How each plant is raised here: in which tray and pots, and on which days of the year.
 
 The nursery's own potting of the last years tells; where there is none of a plant, that of all
-plants, and else what is common practice.
+plants, its method for the day to stick, and else what is common practice.
 """
 
 from collections import Counter, defaultdict
@@ -13,14 +13,18 @@ from django.db.models import Sum
 from inventory.models import Batch, Container, Lot, Movement, Operation
 from inventory.planning.ways import A_YEAR, Pot, Way, last_before, middle_of, usual_day
 from inventory.queries.choices import first_container
+from inventory.queries.methods import to_stick
 from inventory.queries.to_do import WEEKS_TO_ROOT
 from nursery.context import current_nursery
 
 LOOKED_BACK = timedelta(days=4 * A_YEAR)
 # Common practice: a growing season in the pot before plants are sold or shifted.
 DAYS_IN_A_POT = 240
+# Common practice: four months until cuttings have rooted, are hardened and can be potted.
+LEAST_IN_TRAY = timedelta(days=120)
 # Common practice: softwood cuttings are stuck about ten weeks into the growing season.
 WEEKS_UNTIL_SOFTWOOD = 10
+WEEKS_IN_YEAR = 52
 ALL = None
 
 
@@ -34,7 +38,13 @@ class Ways:
         self._potted_on = defaultdict(Counter)
         self._came_from = defaultdict(Counter)
         self._read(today - LOOKED_BACK)
-        self._season = (current_nursery().season_start_month, 1)
+        nursery = current_nursery()
+        self._season = (nursery.season_start_month, 1)
+        self._stuck_on = {
+            row.method.plant_id: (row.window.first.month, row.window.first.day)
+            for row in to_stick(today, nursery, weeks=WEEKS_IN_YEAR)
+            if row.method.plant_id
+        }
 
     def way(self, plant: int, container: int) -> Way:
         """Return how a plant gets into the container it is to be sold in."""
@@ -43,9 +53,13 @@ class Ways:
         ways = [Pot(pot, self._potting_day(plant, pot), DAYS_IN_A_POT) for pot in pots]
         return Way(tray, WEEKS_TO_ROOT * 7, tray_days, tuple(ways))
 
-    def is_own(self, plant: int) -> bool:
-        """Say whether the days come from the nursery's own potting of that plant."""
-        return any(of == plant for of, _ in self._tray_days)
+    def origin(self, plant: int) -> str:
+        """Say where the days of a plant come from."""
+        if any(of == plant for of, _ in self._tray_days):
+            return "those on which you mostly stuck and potted this plant"
+        if plant in self._stuck_on:
+            return "those of its method, and of your other potting"
+        return "common practice, for you have not potted this plant yet"
 
     def first_pot(self, plant: int) -> int | None:
         """Return the container that rooted plants usually go into."""
@@ -100,10 +114,10 @@ class Ways:
     def _days_in_tray(self, plant, tray, potted_on):
         if known := self._tray_days.get((plant, tray)):
             return middle_of(known)
-        potted = date(2025, *potted_on)
         softwood = date(2025, self._season[0], 1) + timedelta(weeks=WEEKS_UNTIL_SOFTWOOD)
-        stuck = last_before(potted - timedelta(days=A_YEAR // 2), (softwood.month, softwood.day))
-        return (potted - stuck).days
+        stuck_on = self._stuck_on.get(plant, (softwood.month, softwood.day))
+        potted = date(2025, *potted_on)
+        return (potted - last_before(potted - LEAST_IN_TRAY, stuck_on)).days
 
     def _potting_day(self, plant, pot):
         for whose in (plant, ALL):
