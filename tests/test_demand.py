@@ -112,7 +112,7 @@ def test_the_page_says_what_may_sell_and_less_than_two_years_say_nothing(client,
     sheet = client.get(reverse("sales:demand"), {"_export": "csv"}).content.decode()
     assert "plants may sell in the next twelve months" in text and ",140,120,130," in sheet
     assert client.get(reverse("sales:demand-chart")).status_code == 200
-    wanted = re.search(r'href="(/targets/add/[^"]+)">(\d+)<', text)
+    wanted = re.search(r'href="(/targets/add/[^"]+)">Plan (\d+)<', text)
     form = client.get(wanted[1].replace("&amp;", "&")).content.decode()
     assert f'name="quantity" value="{wanted[2]}"' in form
 

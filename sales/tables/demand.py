@@ -49,7 +49,9 @@ class DemandTable(ListTable):
             "quantity": record.to_begin,
         }
         address = f"{reverse('inventory:target-add')}?{urlencode(wanted)}"
-        return format_html('<a href="{}">{}</a>', address, plain(record.to_begin))
+        return format_html(
+            '<a class="alone" href="{}">Plan {}</a>', address, plain(record.to_begin)
+        )
 
     def render_between(self, record):
         return "" if record.low is None else f"{plain(record.low)} to {plain(record.high)}"

@@ -52,7 +52,7 @@ OPEN = {
 SAY_NOTHING = {"stand-worker", "stand-manifest"}
 DRAWN = {
     *("lot-chart", "lot-life-chart", "batch-chart", "supply-chart"),
-    *("margin-chart", "losses-chart", "year-chart", "year-pdf", "taxed-pdf"),
+    *("margin-chart", "demand-chart", "losses-chart", "year-chart", "year-pdf", "taxed-pdf"),
     *("document-pdf", "document-xml", "delivery-pdf", "statement-pdf", "logo", "hold-pick-list"),
     *("labels-sheet", "shared-pdf", "certificate-file", "offer-file", "photo", "photo-tiny"),
     *("stand-chart", "stand-sheet", "calendar-file", "week-sheet"),
