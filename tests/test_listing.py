@@ -32,7 +32,7 @@ def test_a_csv_has_every_row_that_matches_and_not_only_a_page(grower):
     lines = answer.content.decode("utf-8-sig").splitlines()
     assert answer["Content-Disposition"].startswith('attachment; filename="lots-')
     assert len(lines) == 31
-    assert lines[0].startswith("Lot,Plant,Container,Grade,Place,Age,On hand")
+    assert lines[0].startswith("Lot,Plant,Container,Grade,Size,Place,Age,On hand")
     assert lines[3].startswith("L02,Taxus ×media 'Hicksii',#1,")
     assert lines[3].endswith("3,1.000000,3.000000")
 
