@@ -3,6 +3,7 @@
 from django.db import connection
 
 from nursery import demo
+from nursery.fresh_rows import look_at_new_rows
 
 # What migrations and Django write by themselves, and no filling changes.
 LEFT_ALONE = {"django_migrations", "django_content_type", "auth_permission"}
@@ -16,6 +17,7 @@ def fill_with_the_demo() -> None:
     else:
         demo.fill(lambda text: None)
         _remember()
+    look_at_new_rows()
 
 
 def _remember() -> None:

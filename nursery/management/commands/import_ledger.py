@@ -4,6 +4,7 @@ from pathlib import Path
 
 from django.core.management.base import CommandError
 
+from nursery.fresh_rows import look_at_new_rows
 from nursery.management.ledger_command import LedgerCommand
 from sales.ledger_file.importing import import_ledger
 from sales.ledger_file.rows import RowError
@@ -28,6 +29,7 @@ class Command(LedgerCommand):
         if check:
             text = f"{file}: {number:,} rows are right. Nothing was kept."
         elif number:
+            look_at_new_rows()
             text = f"{file}: imported {number:,} rows."
         else:
             text = f"{file}: nothing to import; its rows are in the ledger already."
