@@ -64,7 +64,7 @@ def a_batch_with(**facts) -> Callable[[Lot], object]:
 METHOD_RULES: dict[str, Callable[[Lot], object]] = {
     "inventory_nursery_last_frost_is_a_day": a_frost_without_its_day("last_frost"),
     "inventory_nursery_first_frost_is_a_day": a_frost_without_its_day("first_frost"),
-    "inventory_batch_wood_is_known": a_batch_with(wood="driftwood"),
+    "inventory_batch_wood_is_known": a_batch_with(wood="drift"),
     "inventory_batch_hormone_form_is_known": a_batch_with(hormone_form="jam"),
     "inventory_batch_strength_is_possible": a_batch_with(hormone_ppm=0),
     "inventory_batch_heat_is_possible": a_batch_with(bottom_heat_c=Decimal(99)),
@@ -72,7 +72,7 @@ METHOD_RULES: dict[str, Callable[[Lot], object]] = {
     "inventory_plant_right_ends_after_it_was_filed": lambda _: PlantFactory(
         right_filed_on=DAY, patent_expires=DAY - timedelta(1)
     ),
-    "inventory_method_wood_is_known": lambda _: method(wood="driftwood"),
+    "inventory_method_wood_is_known": lambda _: method(wood="drift"),
     "inventory_method_has_a_name": lambda _: method(name=""),
     "inventory_methodstep_position_is_its_own": two_steps_in_one_position,
     "inventory_methodstep_days_are_in_order": lambda _: step(from_days=2, to_days=1),
