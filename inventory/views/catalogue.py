@@ -143,6 +143,7 @@ def enter(
     to: Callable[..., tuple],
     context: dict,
     undo: Callable[..., str] | None = None,
+    template: str = "inventory/catalogue_form.html",
 ) -> HttpResponse:
     """Show the form, or write and go on; `undo` returns the address that takes it back."""
     if form.is_bound and form.is_valid():
@@ -157,4 +158,4 @@ def enter(
                 messages.success(request, said(row))
             return go_to(request, *to(row))
     context = {"form": form, "place": "growing", **context}
-    return render(request, "inventory/catalogue_form.html", context)
+    return render(request, template, context)

@@ -20,6 +20,7 @@ from inventory.queries.listed import listed_lots, summed
 from inventory.queries.spraying import closed_places
 from inventory.queries.work_list import work_list
 from inventory.temperature import temperature
+from inventory.views.catalogue import enter
 from nursery.context import current_nursery
 from nursery.http import go_to
 from nursery.undo import offer_undo
@@ -68,17 +69,16 @@ def spraying_add(request: HttpRequest, pk: int) -> HttpResponse:
     """Write down that a pesticide was used at a place."""
     shown = get_object_or_404(Place, pk=pk)
     form = SprayingForm(request.POST or None)
-    if form.is_valid():
-        try:
-            row = spraying.spray(place=shown, by=request.user, **form.what)
-        except LedgerError as error:
-            form.refuse(error)
-        else:
-            undo = reverse("inventory:spraying-remove", args=[row.pk])
-            offer_undo(request, f"{row.product} at {shown} is written down.", undo)
-            return go_to(request, "inventory:place", pk)
-    context = {"place": "growing", "shown": shown, "form": form}
-    return render(request, "inventory/spraying.html", context)
+    return enter(
+        request,
+        form,
+        write=lambda: spraying.spray(place=shown, by=request.user, **form.what),
+        said=lambda row: f"{row.product} at {shown} is written down.",
+        undo=lambda row: reverse("inventory:spraying-remove", args=[row.pk]),
+        to=lambda _: ("inventory:place", pk),
+        context={"shown": shown},
+        template="inventory/spraying.html",
+    )
 
 
 @require_POST

@@ -7,6 +7,7 @@ from decimal import Decimal
 
 from inventory.costing.categories import CATEGORIES
 from inventory.models import Container, Plant
+from inventory.planning.forecast import month_after
 from inventory.queries.ledger_rows import carried_cost
 from nursery.money import MILLION
 from sales.demand import LEAST_YEARS, critical_ratio, demand_ahead, enough, seasonal_indices
@@ -22,16 +23,20 @@ LOW, HIGH = 0.1, 0.9
 class Months:
     """Whole years of twelve months that end with the last whole month, the oldest first."""
 
-    first: int
+    end: date
     years: int
 
     @classmethod
     def known(cls, on: date, first_sale: str | None) -> "Months":
         """Return the years gone by since the first sale, five at most."""
-        end = _number(f"{on:%Y-%m}")
-        years = (end - _number(first_sale)) // 12 if first_sale else 0
-        years = min(years, MOST_YEARS)
-        return cls(end - 12 * years, years)
+        end = on.replace(day=1)
+        years = (_number(f"{end:%Y-%m}") - _number(first_sale)) // 12 if first_sale else 0
+        return cls(end, min(years, MOST_YEARS))
+
+    @property
+    def first(self) -> int:
+        """The number of the first month of them."""
+        return _number(f"{self.end:%Y-%m}") - 12 * self.years
 
     def totals(self, sold: dict[str, int]) -> list[int]:
         """Return what sold in each year."""
@@ -48,8 +53,7 @@ class Months:
     @property
     def names(self) -> list[date]:
         """The first days of the twelve months to come."""
-        end = self.first + 12 * self.years
-        return [date(*_year_and_month(end + month), 1) for month in range(12)]
+        return [month_after(self.end, month) for month in range(12)]
 
 
 @dataclass(frozen=True)
@@ -206,7 +210,3 @@ def _together(many):
 def _number(month: str) -> int:
     year, _, number = month.partition("-")
     return int(year) * 12 + int(number) - 1
-
-
-def _year_and_month(number):
-    return number // 12, number % 12 + 1

@@ -5,11 +5,11 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import Decimal
 from fractions import Fraction
+from functools import cache
 
 from django.db.models import Min, Sum
 
 from inventory.models import Container, CostEntry, Lot, LotBalance, Movement
-from inventory.planning.needs import Takes
 from inventory.queries.ledger_rows import parts
 from inventory.queries.on_hand import in_force
 from inventory.queries.takes import TakesBook
@@ -91,7 +91,7 @@ def long_in_pot(on: date, months: int = MONTHS) -> list[LongInPot]:
     since = in_pot_since([balance.lot for balance in balances])
     long = [b for b in balances if whole_months(since[b.lot_id], on) >= months]
     holding = _charged([balance.lot_id for balance in long], on)
-    prices, sold, shifts = PriceBook(on), sold_lately(on), _Shifts(on)
+    prices, sold, shifts = PriceBook(on), sold_lately(on), _Shifts()
     rows = [
         LongInPot(
             b.lot,
@@ -171,11 +171,11 @@ def _charged(lots, on):
 class _Shifts:
     """What the next larger container offers a plant, each recipe asked for once."""
 
-    def __init__(self, on):
+    def __init__(self):
         self.sizes = list(
             Container.objects.filter(kind=Container.Kind.SALE, in_use=True).order_by("position")
         )
-        self.takes: dict[tuple[int, int], Takes] = {}
+        self.book = cache(TakesBook)
 
     def of(self, lot, prices):
         larger = [size for size in self.sizes if size.position > lot.container.position]
@@ -184,8 +184,5 @@ class _Shifts:
         return ShiftUp(*found, self._takes(lot.plant, found[0])) if found else None
 
     def _takes(self, plant, container):
-        key = plant.pk, container.pk
-        if key not in self.takes:
-            self.takes[key] = TakesBook(plant).takes("pot_up", container.pk)
-        takes = self.takes[key]
+        takes = self.book(plant).takes("pot_up", container.pk)
         return takes.each if takes.is_known else None
