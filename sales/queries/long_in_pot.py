@@ -18,7 +18,7 @@ from sales.queries.prices import PriceBook
 
 # Common practice: after two growing seasons in one pot the roots circle and the price falls.
 MONTHS = 24
-DAYS_OF_YEAR = 364
+DAYS_OF_YEAR = 365
 
 
 @dataclass(frozen=True)
