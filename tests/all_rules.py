@@ -11,6 +11,7 @@ from tests.size_rules import SIZE_RULES
 from tests.stand_rules import STAND_RULES
 from tests.supply_rules import SUPPLY_RULES
 from tests.tax_rules import TAX_RULES
+from tests.watch_rules import WATCH_RULES
 
 RULES = {
     **PRICE_RULES,
@@ -24,4 +25,5 @@ RULES = {
     **CALENDAR_RULES,
     **METHOD_RULES,
     **SIZE_RULES,
+    **WATCH_RULES,
 }

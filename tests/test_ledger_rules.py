@@ -51,6 +51,7 @@ from tests.method_rules import done
 from tests.size_rules import measured
 from tests.stand_rules import a_day_at_the_stand
 from tests.supply_rules import use_up
+from tests.watch_rules import deed
 
 pytestmark = pytest.mark.django_db
 
@@ -83,6 +84,7 @@ TABLES = [
     "sales_standsale",
     "sales_standcount",
     "sales_boxentry",
+    "nursery_deed",
 ]
 
 
@@ -102,6 +104,7 @@ def ledger():
     measured(lot, (457, 610, 4, "L1-B"))
     hold_and_hand_over(lot)
     a_day_at_the_stand(lot)
+    deed()
     close_period(last_day=DAY - timedelta(days=100), request_id=uuid4())
     return lot
 
@@ -322,7 +325,8 @@ def test_the_database_refuses_what_breaks_a_rule(name):
 
 
 def test_every_named_rule_is_tried_above():
-    ours = [model for model in apps.get_models() if model._meta.app_label in ("inventory", "sales")]
+    houses = ("inventory", "nursery", "sales")
+    ours = [model for model in apps.get_models() if model._meta.app_label in houses]
     named = {rule.name for model in ours for rule in model._meta.constraints}
 
     assert named == set(REFUSED)

@@ -1,0 +1,1 @@
+"""Who did what, what went wrong, and whether the ledger is well."""
