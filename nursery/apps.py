@@ -1,6 +1,7 @@
 """The house as a Django app: its commands and its static files."""
 
 from django.apps import AppConfig
+from django.db.models.signals import post_migrate
 
 
 class NurseryConfig(AppConfig):
@@ -12,3 +13,6 @@ class NurseryConfig(AppConfig):
     def ready(self):
         # Its signals must be connected before the first request, or that one asks anew each time.
         import nursery.context  # noqa: F401
+        from nursery.people.roles import give_groups_their_rights
+
+        post_migrate.connect(give_groups_their_rights, dispatch_uid="nursery.people.roles")

@@ -3,7 +3,6 @@
 from datetime import date
 
 from django.contrib import messages
-from django.contrib.auth.decorators import permission_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
@@ -61,7 +60,6 @@ def first_season_page(request: HttpRequest) -> HttpResponse:
 
 
 @require_POST
-@permission_required("inventory.change_nursery", raise_exception=True)
 def put_first_season(request: HttpRequest, shown: bool) -> HttpResponse:
     """Put the steps of a first year away, or back on Today."""
     show_first_season(shown=shown)
@@ -72,7 +70,6 @@ def put_first_season(request: HttpRequest, shown: bool) -> HttpResponse:
 
 
 @require_http_methods(["GET", "POST"])
-@permission_required("inventory.change_nursery", raise_exception=True)
 def settings(request: HttpRequest) -> HttpResponse:
     """Show the nursery's settings, and write them when sent."""
     nursery = Nursery.current()

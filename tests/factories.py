@@ -6,6 +6,7 @@ from uuid import uuid4
 
 import factory
 from django.contrib.auth import get_user_model
+from django.contrib.auth.models import Group
 
 from inventory import operations
 from inventory.models import Container, LossCause, Lot, Nursery, Place, Plant
@@ -27,9 +28,16 @@ class NurseryFactory(factory.django.DjangoModelFactory):
 class UserFactory(factory.django.DjangoModelFactory):
     class Meta:
         model = get_user_model()
+        skip_postgeneration_save = True
 
     username = factory.Sequence("grower-{}".format)
     password = factory.django.Password("cuttings-in-june")
+
+    @factory.post_generation
+    def role(user, create, role, **_named):
+        """Give a role, a viewer's where none is named: who has none may read nothing."""
+        if role != "" and not user.is_superuser:
+            user.groups.add(Group.objects.get(name=role or "viewer"))
 
 
 class PlantFactory(factory.django.DjangoModelFactory):

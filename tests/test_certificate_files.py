@@ -115,7 +115,7 @@ def test_only_who_may_see_buyers_opens_it_and_only_who_may_change_them_adds_one(
     file = kept(exempt_buyer().certificates.get())
     address = reverse("sales:certificate-file", args=[file.pk])
     assert client.get(address).status_code == 302
-    user = UserFactory()
+    user = UserFactory(role="grower")
     client.force_login(user)
 
     assert client.get(address).status_code == 403

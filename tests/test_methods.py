@@ -15,7 +15,7 @@ from inventory.queries.methods import to_stick, usual_method
 from inventory.starter_methods import STARTERS
 from inventory.treatment import Treatment
 from tests.entering import as_grower, opened, page, sent
-from tests.factories import NurseryFactory, PlantFactory, container, lot_holding
+from tests.factories import NurseryFactory, PlantFactory, UserFactory, container, lot_holding
 
 pytestmark = pytest.mark.django_db
 STUCK = date(2025, 11, 20)
@@ -189,9 +189,9 @@ def test_the_form_of_a_plant_ends_a_patent_twenty_years_after_its_filing(client)
     assert "Not into orchards." in client.get(page("plant", plant.pk)).content.decode()
 
 
-def test_methods_are_changed_by_who_may_only(client, django_user_model):
+def test_methods_are_changed_by_who_may_only(client):
     method = methods.add_method(name="Yew", wood="hardwood")
-    client.force_login(django_user_model.objects.create(username="helper"))
+    client.force_login(UserFactory())
 
     assert client.get(page("method-list")).status_code == 200
     for name, *args in (("method-remove", method.pk), ("starter-copy", "conifers")):

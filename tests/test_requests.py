@@ -278,11 +278,11 @@ def test_requests_are_read_by_those_who_may(client, lot):
     asked = ask()
     pages = ("/requests/", f"/requests/{asked.pk}/")
     assert [client.get(page).status_code for page in pages] == [302, 302]
-    client.force_login(UserFactory())
+    client.force_login(UserFactory(role="grower"))
 
     assert [client.get(page).status_code for page in pages] == [403, 403]
+    client.force_login(UserFactory(role="viewer"))
     assert client.post(f"/requests/{asked.pk}/put-away/").status_code == 403
-    assert client.get(f"/requests/{asked.pk}/put-away/").status_code == 405
 
 
 @pytest.mark.parametrize("wrong", [{"name": ""}, {"email": ""}])

@@ -26,7 +26,7 @@ from inventory.queries.work_list import Week, week_of_work
 from nursery.calendars import calendar_text
 from nursery.coming import coming_events
 from tests.entering import as_grower, page, sent
-from tests.factories import PlaceFactory, container
+from tests.factories import PlaceFactory, UserFactory, container
 from tests.test_methods import STUCK, nursery, stuck_by
 
 pytestmark = pytest.mark.django_db
@@ -230,8 +230,8 @@ def test_an_entry_opened_from_the_list_ticks_its_step(client, batch):
     assert (done.step, done.operation.kind) == (feed, "cost")
 
 
-def test_pages_of_work_are_closed_to_who_may_not_tick(client, batch, django_user_model):
-    client.force_login(django_user_model.objects.create(username="helper"))
+def test_pages_of_work_are_closed_to_who_may_not_tick(client, batch):
+    client.force_login(UserFactory())
     step, place = step_of(batch, "feed"), Place.objects.get()
 
     assert client.get(page("works")).status_code == 200

@@ -16,7 +16,7 @@ from inventory.queries.batch_account import BatchAccount, account_of
 from inventory.queries.batch_steps import steps_of
 from inventory.queries.whereabouts import whereabouts
 from inventory.views.batch_pictures import pictures_of
-from inventory.views.catalogue import enter, may_name
+from inventory.views.catalogue import enter
 from nursery.context import current_nursery
 
 
@@ -44,7 +44,6 @@ def batch(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 @require_http_methods(["GET", "POST"])
-@may_name
 def batch_edit(request: HttpRequest, pk: int) -> HttpResponse:
     """Say how a batch is raised and was treated."""
     shown = get_object_or_404(Batch.objects.select_related("plant", "method"), pk=pk)

@@ -9,7 +9,7 @@ from inventory.operations.catalogue import begin_named
 from inventory.queries.due_steps import landmarks_of
 from inventory.queries.preview import begin_sentence
 from inventory.timing import windows
-from inventory.views.entering import Page, answer, may_enter, with_number
+from inventory.views.entering import Page, answer, with_number
 from nursery.context import current_nursery
 
 HEADINGS = {
@@ -36,7 +36,6 @@ VERBS = {
 
 
 @require_http_methods(["GET", "POST"])
-@may_enter
 def begin(request: HttpRequest, kind: str) -> HttpResponse:
     """Begin a batch."""
     if kind not in HEADINGS:

@@ -17,7 +17,6 @@ from inventory.queries.bill_page import choices_of, entries_of_bill, part_rows
 from inventory.queries.bills import bills, share_out
 from inventory.queries.wording import CATEGORY_WORDS
 from inventory.tables.bills import BillPartTable, BillTable
-from inventory.views.entering import may_enter
 from nursery.http import go_to
 from nursery.listing import list_page
 from nursery.money import from_millionths
@@ -62,7 +61,6 @@ def bill(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 @require_http_methods(["GET", "POST"])
-@may_enter
 def bill_add(request: HttpRequest) -> HttpResponse:
     """Ask for a bill, show what it will do, then enter it."""
     form = BillForm(request.POST or None)
@@ -82,7 +80,6 @@ def bill_add(request: HttpRequest) -> HttpResponse:
 
 
 @require_POST
-@may_enter
 def bill_undo(request: HttpRequest, pk: int) -> HttpResponse:
     """Undo a bill with all its parts."""
     row = get_object_or_404(bills(), pk=pk)

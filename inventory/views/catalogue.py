@@ -3,7 +3,6 @@
 from collections.abc import Callable
 
 from django.contrib import messages
-from django.contrib.auth.decorators import permission_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.views.decorators.http import require_http_methods, require_safe
@@ -16,11 +15,8 @@ from inventory.queries.standing import places_with_plants
 from nursery.http import go_to
 from nursery.undo import offer_undo
 
-may_name = permission_required("inventory.change_plant", raise_exception=True)
-
 
 @require_http_methods(["GET", "POST"])
-@may_name
 def plant_add(request: HttpRequest) -> HttpResponse:
     """Add a plant."""
     form = PlantForm(request.POST or None)
@@ -35,7 +31,6 @@ def plant_add(request: HttpRequest) -> HttpResponse:
 
 
 @require_http_methods(["GET", "POST"])
-@may_name
 def plant_edit(request: HttpRequest, pk: int) -> HttpResponse:
     """Change a plant."""
     plant = get_object_or_404(Plant, pk=pk)
@@ -58,7 +53,6 @@ def place_list(request: HttpRequest) -> HttpResponse:
 
 
 @require_http_methods(["GET", "POST"])
-@may_name
 def place_add(request: HttpRequest) -> HttpResponse:
     """Add a place."""
     form = PlaceForm(request.POST or None)
@@ -73,7 +67,6 @@ def place_add(request: HttpRequest) -> HttpResponse:
 
 
 @require_http_methods(["GET", "POST"])
-@may_name
 def place_edit(request: HttpRequest, pk: int) -> HttpResponse:
     """Change a place."""
     row = get_object_or_404(Place, pk=pk)
@@ -96,7 +89,6 @@ def container_list(request: HttpRequest) -> HttpResponse:
 
 
 @require_http_methods(["GET", "POST"])
-@may_name
 def container_edit(request: HttpRequest, pk: int) -> HttpResponse:
     """Change what is the nursery's own about a container."""
     row = get_object_or_404(Container, pk=pk)
@@ -120,7 +112,6 @@ def stock_plant_list(request: HttpRequest) -> HttpResponse:
 
 
 @require_http_methods(["GET", "POST"])
-@may_name
 def stock_plant_add(request: HttpRequest) -> HttpResponse:
     """Add a parent plant."""
     form = StockPlantForm(request.POST or None)

@@ -4,7 +4,6 @@ from collections.abc import Callable, Collection
 from dataclasses import dataclass, field
 from datetime import date
 
-from django.contrib.auth.decorators import permission_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
@@ -18,8 +17,6 @@ from nursery.context import current_nursery
 from nursery.http import go_to
 from nursery.once import saved_before
 from nursery.undo import offer_undo
-
-may_enter = permission_required("inventory.add_operation", raise_exception=True)
 
 
 @dataclass

@@ -17,7 +17,6 @@ from inventory.forms.catalogue import (
 from inventory.models import ExpectedLoss, Plant
 from inventory.operations.catalogue import expect_loss, expect_losses
 from inventory.queries.loss_record import RecordRow, record_rows
-from inventory.views.catalogue import may_name
 from nursery.http import go_to
 from nursery.templatetags.nursery_tags import percent
 from nursery.undo import offer_undo
@@ -27,7 +26,6 @@ FROM_THEN_ON = "It counts from the next write-off on."
 
 
 @require_http_methods(["GET", "POST"])
-@may_name
 def expected_losses(request: HttpRequest) -> HttpResponse:
     """Show and set what each stage is expected to lose, of all plants and of one."""
     if "take" in request.POST:
@@ -63,7 +61,6 @@ def take_record(request: HttpRequest) -> HttpResponse:
 
 
 @require_POST
-@may_name
 def expected_loss_back(request: HttpRequest, stage: str, plant: int, before: str) -> HttpResponse:
     """Put back the number that stood there before one was taken from the record."""
     of_plant = None if plant == ALL else get_object_or_404(Plant, pk=plant)

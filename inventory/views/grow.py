@@ -10,11 +10,10 @@ from inventory.models import Movement
 from inventory.operations.lose import Loss, planned_split
 from inventory.queries import preview
 from inventory.queries.on_hand import on_hand_on, plants_in
-from inventory.views.entering import Page, answer, lot_to_enter, may_enter, with_number
+from inventory.views.entering import Page, answer, lot_to_enter, with_number
 
 
 @require_http_methods(["GET", "POST"])
-@may_enter
 def pot_up(request: HttpRequest, pk: int) -> HttpResponse:
     """Pot up some or all of a lot."""
     lot = lot_to_enter(pk)
@@ -34,7 +33,6 @@ def pot_up(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 @require_http_methods(["GET", "POST"])
-@may_enter
 def move(request: HttpRequest, pk: int) -> HttpResponse:
     """Move a lot, or a part of it, to another place."""
     lot = lot_to_enter(pk)
@@ -57,7 +55,6 @@ def move(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 @require_http_methods(["GET", "POST"])
-@may_enter
 def blend(request: HttpRequest, pk: int) -> HttpResponse:
     """Join all of a lot to another."""
     lot = lot_to_enter(pk)

@@ -15,7 +15,7 @@ from inventory.operations import methods as operations
 from inventory.queries.due_steps import landmarks_of
 from inventory.queries.methods import example_of, listed_methods
 from inventory.starter_methods import STARTERS
-from inventory.views.catalogue import enter, may_name
+from inventory.views.catalogue import enter
 from nursery.context import current_nursery
 from nursery.http import go_to
 from nursery.undo import offer_undo
@@ -51,7 +51,6 @@ def method(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 @require_http_methods(["GET", "POST"])
-@may_name
 def method_add(request: HttpRequest) -> HttpResponse:
     """Begin a method of one's own."""
     form = MethodForm(request.POST or None)
@@ -66,7 +65,6 @@ def method_add(request: HttpRequest) -> HttpResponse:
 
 
 @require_http_methods(["GET", "POST"])
-@may_name
 def method_edit(request: HttpRequest, pk: int) -> HttpResponse:
     """Change what a method is called and for."""
     row = get_object_or_404(Method, pk=pk)
@@ -82,7 +80,6 @@ def method_edit(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 @require_http_methods(["GET", "POST"])
-@may_name
 def method_copy(request: HttpRequest, pk: int) -> HttpResponse:
     """Copy a method under another name, for one plant or for all."""
     row = get_object_or_404(Method, pk=pk)
@@ -98,7 +95,6 @@ def method_copy(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 @require_POST
-@may_name
 def starter_copy(request: HttpRequest, key: str) -> HttpResponse:
     """Copy a ready-made method."""
     if key not in STARTERS:
@@ -110,7 +106,6 @@ def starter_copy(request: HttpRequest, key: str) -> HttpResponse:
 
 
 @require_POST
-@may_name
 def method_remove(request: HttpRequest, pk: int) -> HttpResponse:
     """Take a method off the list."""
     row = get_object_or_404(Method, pk=pk)
@@ -120,7 +115,6 @@ def method_remove(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 @require_POST
-@may_name
 def method_back(request: HttpRequest, pk: int) -> HttpResponse:
     """Put a method back."""
     row = get_object_or_404(Method, pk=pk)
@@ -130,7 +124,6 @@ def method_back(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 @require_http_methods(["GET", "POST"])
-@may_name
 def step_add(request: HttpRequest, pk: int) -> HttpResponse:
     """Add a step to a method."""
     row = get_object_or_404(Method, pk=pk)
@@ -145,7 +138,6 @@ def step_add(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 @require_http_methods(["GET", "POST"])
-@may_name
 def step_edit(request: HttpRequest, pk: int) -> HttpResponse:
     """Change a step."""
     step = get_object_or_404(MethodStep.objects.select_related("method"), pk=pk)
@@ -175,7 +167,6 @@ def _enter_step(request, form, row, *, write, words, step=None):
 
 
 @require_POST
-@may_name
 def step_remove(request: HttpRequest, pk: int) -> HttpResponse:
     """Take a step out of its method."""
     step = get_object_or_404(MethodStep, pk=pk)
@@ -190,7 +181,6 @@ def step_remove(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 @require_POST
-@may_name
 def step_back(request: HttpRequest, pk: int) -> HttpResponse:
     """Put a step back."""
     step = get_object_or_404(MethodStep, pk=pk)

@@ -17,7 +17,6 @@ from inventory.notebook.fates import IN, OUT, YOU
 from inventory.operations import import_drafts
 from inventory.operations.bring_in import bring_in_draft
 from inventory.queries.notebook import came_in, notebook_of
-from inventory.views.entering import may_enter
 from nursery.http import go_to
 from nursery.undo import offer_undo
 
@@ -29,7 +28,6 @@ FATES = ((YOU, "Needs you"), (IN, "Comes in"), (OUT, "Left out"))
 
 
 @require_http_methods(["GET", "POST"])
-@may_enter
 def notebook(request: HttpRequest) -> HttpResponse:
     """Take a file, and keep it as a draft to go on with."""
     form = NotebookFileForm(request.POST or None, request.FILES or None)
@@ -62,7 +60,6 @@ def _draft(request, key: UUID) -> ImportDraft:
 
 
 @require_http_methods(["GET", "POST"])
-@may_enter
 def notebook_columns(request: HttpRequest, key: UUID) -> HttpResponse:
     """Match the columns of the table to what the ledger keeps."""
     draft = _draft(request, key)
@@ -91,7 +88,6 @@ def _columns_of(draft):
 
 
 @require_http_methods(["GET", "POST"])
-@may_enter
 def notebook_rows(request: HttpRequest, key: UUID) -> HttpResponse:
     """Show each row's fate, and take answers and mended cells."""
     draft = ImportDraft.objects.filter(owner=request.user, key=key).first()
@@ -135,7 +131,6 @@ def _brought_in_already(request, key):
 
 
 @require_http_methods(["GET", "POST"])
-@may_enter
 def notebook_row(request: HttpRequest, key: UUID, number: int) -> HttpResponse:
     """Mend any cell of one row, or leave the row out."""
     draft = _draft(request, key)
@@ -153,7 +148,6 @@ def notebook_row(request: HttpRequest, key: UUID, number: int) -> HttpResponse:
 
 
 @require_POST
-@may_enter
 def notebook_bring_in(request: HttpRequest, key: UUID) -> HttpResponse:
     """Enter the rows that come in, and forget the draft."""
     draft = ImportDraft.objects.filter(owner=request.user, key=key).first()
@@ -178,7 +172,6 @@ def notebook_bring_in(request: HttpRequest, key: UUID) -> HttpResponse:
 
 
 @require_POST
-@may_enter
 def notebook_forget(request: HttpRequest, key: UUID) -> HttpResponse:
     """Throw a draft away."""
     draft = _draft(request, key)

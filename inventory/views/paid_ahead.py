@@ -14,7 +14,6 @@ from inventory.forms.bills import ChargeForm, PaidAheadForm
 from inventory.operations import charge_part, pay_ahead, undo_paid_ahead
 from inventory.queries.paid_ahead import paid_ahead, standing_of, standings
 from inventory.queries.wording import CATEGORY_WORDS
-from inventory.views.entering import may_enter
 from nursery.http import go_to
 from nursery.once import Saved, saved_before
 from nursery.templatetags.nursery_tags import money
@@ -47,7 +46,6 @@ def paid_ahead_page(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 @require_http_methods(["GET", "POST"])
-@may_enter
 def paid_ahead_add(request: HttpRequest) -> HttpResponse:
     """Ask for an amount paid ahead, and keep it."""
     form = PaidAheadForm(request.POST or None)
@@ -66,7 +64,6 @@ def paid_ahead_add(request: HttpRequest) -> HttpResponse:
 
 
 @require_POST
-@may_enter
 def paid_ahead_charge(request: HttpRequest, pk: int) -> HttpResponse:
     """Charge a part to the plants that stood there in its days."""
     row = get_object_or_404(paid_ahead(), pk=pk)
@@ -85,7 +82,6 @@ def paid_ahead_charge(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 @require_POST
-@may_enter
 def paid_ahead_undo(request: HttpRequest, pk: int) -> HttpResponse:
     """Undo an amount of which nothing is charged."""
     row = get_object_or_404(paid_ahead(), pk=pk)

@@ -8,7 +8,7 @@ from inventory.forms.recipes import RecipeForm, WhichRecipeForm
 from inventory.models import Container, Plant, Recipe, Supply
 from inventory.operations import supply_catalogue
 from inventory.queries.recipe_list import containers_without, recipe_of, recipes
-from inventory.views.catalogue import enter, may_name
+from inventory.views.catalogue import enter
 from nursery.http import go_to
 
 VERBS = {Recipe.Kind.STICK: "Sticking", Recipe.Kind.POT_UP: "Potting up"}
@@ -35,7 +35,6 @@ def recipe_list(request: HttpRequest) -> HttpResponse:
 
 
 @require_http_methods(["GET", "POST"])
-@may_name
 def recipe_edit(
     request: HttpRequest, kind: str, container: int, plant: int | None = None
 ) -> HttpResponse:

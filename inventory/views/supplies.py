@@ -25,8 +25,7 @@ from inventory.queries.supply_page import (
 )
 from inventory.queries.supply_sentences import bought_sentence, counted_sentence, price_picture
 from inventory.tables.supplies import SupplyEntryTable, SupplyTable
-from inventory.views.catalogue import enter, may_name
-from inventory.views.entering import may_enter
+from inventory.views.catalogue import enter
 from nursery import charts
 from nursery.http import go_to
 from nursery.listing import list_page
@@ -95,7 +94,6 @@ def supply_chart(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 @require_http_methods(["GET", "POST"])
-@may_name
 def supply_add(request: HttpRequest) -> HttpResponse:
     """Add a supply."""
     form = SupplyForm(request.POST or None)
@@ -110,7 +108,6 @@ def supply_add(request: HttpRequest) -> HttpResponse:
 
 
 @require_http_methods(["GET", "POST"])
-@may_name
 def supply_edit(request: HttpRequest, pk: int) -> HttpResponse:
     """Change a supply."""
     row = get_object_or_404(Supply, pk=pk)
@@ -126,7 +123,6 @@ def supply_edit(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 @require_http_methods(["GET", "POST"])
-@may_enter
 def supply_buy(request: HttpRequest, pk: int) -> HttpResponse:
     """Enter a purchase."""
     row = get_object_or_404(Supply, pk=pk)
@@ -141,7 +137,6 @@ def supply_buy(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 @require_http_methods(["GET", "POST"])
-@may_enter
 def supply_count(request: HttpRequest, pk: int) -> HttpResponse:
     """Count a supply."""
     row = get_object_or_404(Supply, pk=pk)
@@ -156,7 +151,6 @@ def supply_count(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 @require_POST
-@may_enter
 def supply_undo(request: HttpRequest, pk: int) -> HttpResponse:
     """Undo a purchase or a count."""
     entry = get_object_or_404(SupplyEntry.objects.select_related("supply"), pk=pk)

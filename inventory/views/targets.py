@@ -14,7 +14,7 @@ from inventory.operations import targets as operations
 from inventory.queries.plans import Planner, targets
 from inventory.tables.targets import TargetTable
 from inventory.targets import by_words
-from inventory.views.catalogue import enter, may_name
+from inventory.views.catalogue import enter
 from nursery.http import go_to
 from nursery.listing import list_page
 from nursery.undo import offer_undo
@@ -46,7 +46,6 @@ def target_list(request: HttpRequest) -> HttpResponse:
 
 
 @require_http_methods(["GET", "POST"])
-@may_name
 def target_add(request: HttpRequest) -> HttpResponse:
     """Want plants by a day."""
     form = TargetForm(request.POST or None, initial=_asked_for(request))
@@ -64,7 +63,6 @@ def target_add(request: HttpRequest) -> HttpResponse:
 
 
 @require_http_methods(["GET", "POST"])
-@may_name
 def target_edit(request: HttpRequest, pk: int) -> HttpResponse:
     """Change what is wanted."""
     target = get_object_or_404(Target, pk=pk)
@@ -82,7 +80,6 @@ def target_edit(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 @require_POST
-@may_name
 def target_change_back(request: HttpRequest, pk: int, before: str) -> HttpResponse:
     """Undo a change: want again what was wanted before."""
     target = get_object_or_404(Target, pk=pk)
@@ -103,7 +100,6 @@ def target_change_back(request: HttpRequest, pk: int, before: str) -> HttpRespon
 
 
 @require_POST
-@may_name
 def target_remove(request: HttpRequest, pk: int) -> HttpResponse:
     """Take a target off."""
     target = operations.remove_target(target=get_object_or_404(Target, pk=pk))
@@ -113,7 +109,6 @@ def target_remove(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 @require_POST
-@may_name
 def target_back(request: HttpRequest, pk: int) -> HttpResponse:
     """Put a target back."""
     target = operations.put_target_back(target=get_object_or_404(Target, pk=pk))

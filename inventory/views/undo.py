@@ -13,7 +13,7 @@ from inventory.errors import LedgerError
 from inventory.models import Operation
 from inventory.operations import reverse
 from inventory.queries.later_sales import costs_of_later_sales, how_many_changed, lots_of
-from inventory.views.entering import later_words, may_enter
+from inventory.views.entering import later_words
 from nursery.http import go_to
 from nursery.templatetags.nursery_tags import known_url
 
@@ -21,7 +21,6 @@ DOCUMENT_OF = {Operation.Kind.SALE: "invoice or receipt", Operation.Kind.RETURN:
 
 
 @require_POST
-@may_enter
 def undo(request: HttpRequest, pk: int) -> HttpResponse:
     """Undo an entry, and say which later figures changed with it."""
     operation = get_object_or_404(Operation, pk=pk)

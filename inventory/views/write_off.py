@@ -13,7 +13,7 @@ from inventory.models import Operation
 from inventory.operations.walk import SheetHasAged, write_off_walk
 from inventory.queries.on_hand import plants_in
 from inventory.queries.sheet import LONGEST_SHEET, sheet_rows, sheet_rows_of
-from inventory.views.entering import may_enter, write_and_tell
+from inventory.views.entering import write_and_tell
 from inventory.views.loss_lines import loss_lines, totals_of
 from nursery.http import go_to
 from nursery.once import saved_before, without_request
@@ -22,7 +22,6 @@ WHY_EXPENSED = "What is beyond that, or left no plant to carry it, is a loss of 
 
 
 @require_http_methods(["GET", "POST"])
-@may_enter
 def write_off(request: HttpRequest) -> HttpResponse:
     """Show the sheet, then what it will do, then write it."""
     choice = _choice(request)

@@ -23,7 +23,7 @@ from sales.queries.deposits import deposit_of
 from sales.queries.on_account import free_on_account, on_account
 from sales.queries.owed import owed
 from sales.views.buyers import buyer_at
-from sales.views.payments import may_take_money, saved_payment
+from sales.views.payments import saved_payment
 
 
 @dataclass(frozen=True)
@@ -103,7 +103,6 @@ OF_DOCUMENTS = {
 
 
 @require_http_methods(["GET", "POST"])
-@may_take_money
 def buyer_account(request: HttpRequest, pk: int, kind: str) -> HttpResponse:
     """Take money onto a buyer's account, or give it back."""
     act = _act(OF_BUYERS, kind)
@@ -115,7 +114,6 @@ def buyer_account(request: HttpRequest, pk: int, kind: str) -> HttpResponse:
 
 
 @require_http_methods(["GET", "POST"])
-@may_take_money
 def hold_deposit(request: HttpRequest, pk: int, kind: str) -> HttpResponse:
     """Take a deposit for a hold, or give back what is left of it."""
     act = _act(OF_HOLDS, kind)
@@ -127,7 +125,6 @@ def hold_deposit(request: HttpRequest, pk: int, kind: str) -> HttpResponse:
 
 
 @require_http_methods(["GET", "POST"])
-@may_take_money
 def document_account(request: HttpRequest, pk: int, kind: str) -> HttpResponse:
     """Pay a document from its buyer's account, or keep there what it is to pay back."""
     act = _act(OF_DOCUMENTS, kind)

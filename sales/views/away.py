@@ -19,7 +19,7 @@ from sales.forms.sell import SaleForm
 from sales.forms.sent import SentReader, Unreadable, asked_total
 from sales.operations.sent import asked_words
 from sales.queries.stand_data import stand_data
-from sales.views.sell import may_sell, stand_context
+from sales.views.sell import stand_context
 
 KEPT_FILES = (
     *("css/vendor/simple.css", "css/tokens.css", "css/base.css", "css/layout.css"),
@@ -32,7 +32,6 @@ KEPT_FILES = (
 
 @require_safe
 @never_cache
-@may_sell
 def data(request: HttpRequest) -> HttpResponse:
     """Give all that is needed to sell without asking again."""
     return JsonResponse(stand_data(timezone.localdate(), request.user))
@@ -40,7 +39,6 @@ def data(request: HttpRequest) -> HttpResponse:
 
 @require_safe
 @never_cache
-@may_sell
 @may_use_camera
 def shell(request: HttpRequest) -> HttpResponse:
     """Show the stand as a phone keeps it: nothing chosen, nothing said."""
@@ -51,7 +49,6 @@ def shell(request: HttpRequest) -> HttpResponse:
 
 @require_safe
 @never_cache
-@may_sell
 def waiting(request: HttpRequest) -> HttpResponse:
     """Show what this phone has not sent yet, and what it sent."""
     context = {"place": "sell", "page_class": "sell", "undo": None, "messages": []}
@@ -59,7 +56,6 @@ def waiting(request: HttpRequest) -> HttpResponse:
 
 
 @require_POST
-@may_sell
 def send(request: HttpRequest) -> HttpResponse:
     """Book the sales a phone sends, in their order, and answer what became of each."""
     try:

@@ -1,8 +1,6 @@
 """Close the year, and open it again."""
 
 from django.contrib import messages
-from django.contrib.auth.decorators import permission_required
-from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_POST, require_safe
@@ -11,11 +9,10 @@ from inventory.errors import LedgerError
 from inventory.operations.closing import close_period, reopen
 from inventory.queries.closed import closed_to
 from inventory.queries.closings import closings
+from inventory.rights_of_pages import CLOSE, REOPEN
 from nursery.http import go_to
 from nursery.templatetags.nursery_tags import plain
 from sales.forms.closing import CloseForm, ReopenForm
-
-may_close = permission_required("inventory.add_closing", raise_exception=True)
 
 
 @require_safe
@@ -25,7 +22,6 @@ def closing(request: HttpRequest) -> HttpResponse:
 
 
 @require_POST
-@may_close
 def closing_close(request: HttpRequest) -> HttpResponse:
     """Close every day up to one."""
     form = CloseForm(request.POST)
@@ -45,11 +41,8 @@ def closing_close(request: HttpRequest) -> HttpResponse:
 
 
 @require_POST
-@may_close
 def closing_reopen(request: HttpRequest) -> HttpResponse:
-    """Open closed days again; the owner only."""
-    if not request.user.is_superuser:
-        raise PermissionDenied
+    """Open closed days again, which the owner alone has the right to."""
     form = ReopenForm(request.POST)
     if form.is_valid():
         try:
@@ -71,7 +64,7 @@ def _closing_page(request, close_form=None, reopen_form=None):
         "history": closings(),
         "close_form": close_form or CloseForm.after(closed),
         "reopen_form": reopen_form or ReopenForm(),
-        "may_close": request.user.has_perm("inventory.add_closing"),
-        "may_reopen": request.user.is_superuser,
+        "may_close": request.user.has_perm(CLOSE),
+        "may_reopen": request.user.has_perm(REOPEN),
     }
     return render(request, "sales/closing.html", context)

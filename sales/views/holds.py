@@ -3,7 +3,6 @@
 from uuid import NAMESPACE_URL, UUID, uuid5
 
 from django.contrib import messages
-from django.contrib.auth.decorators import permission_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
@@ -25,9 +24,6 @@ from sales.queries.deposits import deposit_of, deposit_rows, free_beside_deposit
 from sales.queries.holds import changes_of, open_holds, standing_of
 from sales.queries.words import day_words
 from sales.tables.holds import HoldTable
-
-may_hold = permission_required("sales.add_hold", raise_exception=True)
-may_change = permission_required("sales.change_hold", raise_exception=True)
 
 
 @require_safe
@@ -66,7 +62,6 @@ def hold(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 @require_http_methods(["GET", "POST"])
-@may_change
 def hold_change(request: HttpRequest, pk: int) -> HttpResponse:
     """Keep a hold longer, or change its numbers."""
     found = get_object_or_404(Hold.objects.select_related("buyer"), pk=pk)
@@ -87,7 +82,6 @@ def hold_change(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 @require_POST
-@may_change
 def hold_let_go(request: HttpRequest, pk: int) -> HttpResponse:
     """Let go of all that a hold still keeps."""
     found = get_object_or_404(Hold, pk=pk)
@@ -106,7 +100,6 @@ def hold_let_go(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 @require_POST
-@may_change
 def undo_hold(request: HttpRequest, pk: int) -> HttpResponse:
     """Put a hold back as it was before a change."""
     change = get_object_or_404(HoldChange, pk=pk)

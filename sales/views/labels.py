@@ -1,7 +1,6 @@
 """Labels for lots: how many on which sheet, the sheet itself, and own measures."""
 
 from django.contrib import messages
-from django.contrib.auth.decorators import permission_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.views.decorators.http import require_http_methods, require_safe
@@ -17,7 +16,6 @@ from sales.labels.tags import tags_of
 from sales.models import LabelStock
 from sales.queries.labels import MOST_LOTS, lots_to_label
 
-may_measure = permission_required("sales.change_labelstock", raise_exception=True)
 LAST = "labels"
 """What the session keeps of the last sheet: on which labels, with what, where it ended."""
 
@@ -80,14 +78,12 @@ def label_stock_list(request: HttpRequest) -> HttpResponse:
 
 
 @require_http_methods(["GET", "POST"])
-@may_measure
 def label_stock_add(request: HttpRequest) -> HttpResponse:
     """Enter the measures of labels."""
     return _measure(request, LabelStockForm(request.POST or None), "Measure your labels")
 
 
 @require_http_methods(["GET", "POST"])
-@may_measure
 def label_stock_edit(request: HttpRequest, pk: int) -> HttpResponse:
     """Change the measures of labels."""
     stock = get_object_or_404(LabelStock, pk=pk)

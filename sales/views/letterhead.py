@@ -1,7 +1,6 @@
 """What stands on the nursery's paper, and a look at it."""
 
 from django.contrib import messages
-from django.contrib.auth.decorators import permission_required
 from django.http import FileResponse, Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_http_methods, require_safe
@@ -15,7 +14,6 @@ from sales.operations import change_letterhead
 
 
 @require_http_methods(["GET", "POST"])
-@permission_required("inventory.change_nursery", raise_exception=True)
 def letterhead(request: HttpRequest) -> HttpResponse:
     """Show what documents print of the nursery, and write it when sent."""
     nursery = Nursery.current()

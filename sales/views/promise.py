@@ -18,11 +18,10 @@ from sales.forms.basket import NUMBER
 from sales.forms.holds import BESIDE, HoldForm, PlantsToHoldForm
 from sales.models import Hold
 from sales.queries.words import day_words
-from sales.views.holds import may_change, may_hold, saved_hold, told, undo_url
+from sales.views.holds import saved_hold, told, undo_url
 
 
 @require_http_methods(["GET", "POST"])
-@may_hold
 def hold_add(request: HttpRequest) -> HttpResponse:
     """Hold plants for a buyer, or order them ahead."""
     if request.method == "POST" and "more" in request.POST:
@@ -42,7 +41,6 @@ def hold_add(request: HttpRequest) -> HttpResponse:
 
 
 @require_http_methods(["GET", "POST"])
-@may_change
 def hold_more(request: HttpRequest, pk: int) -> HttpResponse:
     """Promise more plants in a hold, of kinds it has or of others."""
     found = get_object_or_404(Hold.objects.select_related("buyer"), pk=pk)

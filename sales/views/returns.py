@@ -3,7 +3,6 @@
 from uuid import NAMESPACE_URL, uuid5
 
 from django.contrib import messages
-from django.contrib.auth.decorators import permission_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
@@ -18,11 +17,8 @@ from sales.forms.returns import TakeBackForm
 from sales.models import Document
 from sales.queries.document_page import plants_out
 
-may_sell = permission_required("sales.add_document", raise_exception=True)
-
 
 @require_http_methods(["GET", "POST"])
-@may_sell
 def take_back(request: HttpRequest, pk: int) -> HttpResponse:
     """Take plants of a sale back and issue the credit note."""
     document = get_object_or_404(Document, pk=pk, kind=Document.Kind.SALE)
@@ -43,7 +39,6 @@ def take_back(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 @require_POST
-@may_sell
 def undo_sale(request: HttpRequest, pk: int) -> HttpResponse:
     """Undo a sale or a return; its number stays, marked as cancelled."""
     document = get_object_or_404(Document, pk=pk)

@@ -1,7 +1,6 @@
 """The taxes in force, and what is taxed otherwise."""
 
 from django.contrib import messages
-from django.contrib.auth.decorators import permission_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
@@ -15,11 +14,8 @@ from sales.forms.taxes import PlantTaxForm, TaxRateForm
 from sales.models import PlantTax, TaxKind, TaxRate
 from sales.queries.taxes import tax_on_day
 
-may_tax = permission_required("sales.change_taxrate", raise_exception=True)
-
 
 @require_http_methods(["GET", "POST"])
-@may_tax
 def tax_settings(request: HttpRequest) -> HttpResponse:
     """Set a tax rate from a day on, and show the rates so far."""
     form = TaxRateForm(request.POST or None)
@@ -32,7 +28,6 @@ def tax_settings(request: HttpRequest) -> HttpResponse:
 
 
 @require_POST
-@may_tax
 def undo_tax(request: HttpRequest, pk: int) -> HttpResponse:
     """Take a tax rate back."""
     rate = get_object_or_404(TaxRate, pk=pk)
@@ -42,7 +37,6 @@ def undo_tax(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 @require_POST
-@may_tax
 def tax_plant(request: HttpRequest) -> HttpResponse:
     """Say which rate a plant bears."""
     form = PlantTaxForm(request.POST)
