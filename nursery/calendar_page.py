@@ -60,7 +60,7 @@ def calendar_answer(
 def calendar(request: HttpRequest) -> HttpResponse:
     """Show what comes when, and how to see it in one's own calendar."""
     today = timezone.localdate()
-    events = [event for event in coming_events(today) if event.last >= today]
+    events = [event for event in coming_events(today, request.user) if event.last >= today]
     link = CalendarLink.objects.filter(person=request.user, is_withdrawn=False).first()
     address = link and request.build_absolute_uri(reverse("calendar-read", args=[link.token]))
     context = {
@@ -81,7 +81,7 @@ def calendar(request: HttpRequest) -> HttpResponse:
 @require_safe
 def calendar_file(request: HttpRequest) -> HttpResponse:
     """Answer with all of it as a file."""
-    return _whole_calendar(request)
+    return _whole_calendar(request, request.user)
 
 
 @open_to_all
@@ -89,8 +89,9 @@ def calendar_file(request: HttpRequest) -> HttpResponse:
 @require_safe
 def calendar_read(request: HttpRequest, token: str) -> HttpResponse:
     """Answer a person's calendar program, which knows the link and no password."""
-    get_object_or_404(CalendarLink, token=token, is_withdrawn=False, person__is_active=True)
-    answer = _whole_calendar(request)
+    links = CalendarLink.objects.select_related("person")
+    link = get_object_or_404(links, token=token, is_withdrawn=False, person__is_active=True)
+    answer = _whole_calendar(request, link.person)
     answer["Cache-Control"] = "private, no-cache"
     answer["X-Robots-Tag"] = "noindex, nofollow"
     return answer
@@ -126,8 +127,8 @@ def calendar_back(request: HttpRequest, pk: int) -> HttpResponse:
     return _said(request, "The link works again.", "calendar-stop", link)
 
 
-def _whole_calendar(request):
-    events = coming_events(timezone.localdate())
+def _whole_calendar(request, person):
+    events = coming_events(timezone.localdate(), person)
     name = current_nursery().name
     return calendar_answer(request, events, name=name, file_name="calendar.ics")
 

@@ -60,9 +60,13 @@ class ListTable(tables.Table):
 
 
 class NumberColumn(tables.Column):
-    """A number of plants or lots, its thousands apart; zeros are shown."""
+    """A number of plants or lots, its thousands apart; zeros are shown.
 
-    def __init__(self, *args, **kwargs):
+    `asks` is the right without which a person does not get the column, in the file neither.
+    """
+
+    def __init__(self, *args, asks: str = "", **kwargs):
+        self.asks = asks
         super().__init__(*args, **{"attrs": NUMBER, "default": "", **kwargs})
 
     def render(self, value):
@@ -111,6 +115,8 @@ def list_page(
     """Answer with the list as a page, or as a file where the address asks for one."""
     found = filterset(request.GET, queryset=rows, request=request) if filterset else None
     table = table_class(found.qs if found else rows)
+    if hidden := columns_hidden_from(request.user, table):
+        table = table_class(found.qs if found else rows, exclude=[*table.exclude, *hidden])
     wanted = request.GET.get("_export")
     pages = False if wanted else {"per_page": PER_PAGE}
     RequestConfig(request, paginate=pages).configure(table)
@@ -120,6 +126,12 @@ def list_page(
         return as_file(table, wanted, export_name)
     told = context(found.qs if found else rows) if callable(context) else context
     return render(request, template, {**(told or {}), "table": table, "filter": found})
+
+
+def columns_hidden_from(user, table: tables.Table) -> list[str]:
+    """Name the columns of a table that a person has no right to see."""
+    asking = {name: getattr(column, "asks", "") for name, column in table.base_columns.items()}
+    return [name for name, right in asking.items() if right and not user.has_perm(right)]
 
 
 def as_file(table: tables.Table, kind: str, name: str) -> HttpResponse:

@@ -53,6 +53,7 @@ MIDDLEWARE = [
     "nursery.welcome.LeadToWelcome",
     "nursery.openly.LoginUnlessOpen",
     "nursery.people.rights.AskForTheRight",
+    "nursery.people.dead_ends.LeaveOutDeadEnds",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass, field
 from datetime import date
+from functools import partial
 
 from django.db.models import Count, Sum, Window
 from django.urls import NoReverseMatch, reverse
@@ -14,6 +15,7 @@ from inventory.queries import to_do as growing
 from inventory.queries.paid_ahead import due_parts
 from inventory.queries.supply_list import low_supplies
 from inventory.queries.wording import CATEGORY_WORDS
+from inventory.rights_of_pages import BOOKS, COSTS, RAISING, STOCK
 from inventory.tables.supplies import to_buy
 from nursery.templatetags.nursery_tags import each, money, plain
 from sales.queries import holds
@@ -21,6 +23,7 @@ from sales.queries import to_do as selling
 from sales.queries.certificates import certificates_due
 from sales.queries.requests import open_requests
 from sales.queries.stand_day import open_stands
+from sales.rights_of_pages import BUYERS, HOLDS, PAYMENTS, REQUESTS, STAND
 
 MOST_LINES = 5
 Stage = ExpectedLoss.Stage
@@ -48,24 +51,28 @@ class Group:
     more_url: str = ""
 
 
-def groups_to_do(on: date, nursery: Nursery) -> list[Group]:
-    """Return what needs doing on that day, the most pressing first."""
-    groups = [
-        _sold_beyond(),
-        _requests(),
-        _rooted_counts(on),
-        _bottom_heat(on),
-        _potting(on, nursery),
-        _walk(on, nursery),
-        _stands(on),
-        *_holds(on),
-        _orders(),
-        _paid_ahead(on),
-        _overdue(on),
-        _certificates(on),
-        _prices(on),
-    ]
-    return [group for group in groups if group]
+def groups_to_do(on: date, nursery: Nursery, person=None) -> list[Group]:
+    """Return what needs doing on that day, the most pressing first.
+
+    A person is told of what they may see, and nothing else is looked up; nobody is told of all.
+    """
+    told = (
+        (STOCK, _sold_beyond),
+        (REQUESTS, _requests),
+        (RAISING, partial(_rooted_counts, on)),
+        (RAISING, partial(_bottom_heat, on)),
+        (RAISING, partial(_potting, on, nursery)),
+        (RAISING, partial(_walk, on, nursery)),
+        (STAND, partial(_stands, on)),
+        (HOLDS, partial(_holds, on)),
+        (COSTS, _orders),
+        (COSTS, partial(_paid_ahead, on)),
+        (PAYMENTS, partial(_overdue, on)),
+        (BUYERS, partial(_certificates, on)),
+        (BOOKS, partial(_prices, on)),
+    )
+    of_interest = [tell for right, tell in told if person is None or person.has_perm(right)]
+    return [group for tell in of_interest for group in tell()]
 
 
 def on_hand_by_container() -> list[dict]:
@@ -136,14 +143,14 @@ def _bottom_heat(on):
 def _potting(on, nursery):
     trays, number, plants = _first_of(growing.rooted_trays())
     if not trays:
-        return None
+        return []
     if not growing.is_potting_season(on, nursery):
         waiting = Line(
             f"{plain(plants)} rooted plants in {plain(number)} tray{'s' * (number > 1)}",
             "nothing to do before spring",
             url=_lots_in(Stage.LINER),
         )
-        return Group("Pot up in spring", "Rooted, and wintering in the tray.", [waiting])
+        return [Group("Pot up in spring", "Rooted, and wintering in the tray.", [waiting])]
     lines = [_lot_line(lot, "rooted", "inventory:pot-up") for lot in trays]
     why = "Rooted trays that can go into pots."
     return _group("Pot up", why, lines, more_url=_lots_in(Stage.LINER), number=number)
@@ -152,7 +159,7 @@ def _potting(on, nursery):
 def _walk(on, nursery):
     walk = growing.walk_due(on, nursery)
     if walk is None:
-        return None
+        return []
     lines = [
         Line(
             place.name if place else "No place given",
@@ -237,11 +244,11 @@ def _holds(on):
     ]
     more = url("sales:hold-list")
     why = "Keep them longer, or let go. Until then anyone may have them."
-    return (
-        _group("Promised more than there is", "Losses ate a promise.", short, more_url=more),
-        _group("Holds that ended", why, ended, more_url=more),
-        _group("Hand over soon", "Holds that end within a week.", soon, more_url=more),
-    )
+    return [
+        *_group("Promised more than there is", "Losses ate a promise.", short, more_url=more),
+        *_group("Holds that ended", why, ended, more_url=more),
+        *_group("Hand over soon", "Holds that end within a week.", soon, more_url=more),
+    ]
 
 
 def _hold_line(one, detail, word):
@@ -324,11 +331,11 @@ def _first_of(lots):
 def _group(title, why, lines, most=MOST_LINES, more_url="", number=None):
     """Return a group of the first lines; there are `number` of them, or those given."""
     if not lines:
-        return None
+        return []
     number = number or len(lines)
     # "and 1 more" would take the room of the line itself.
     shown = number if number <= most + 1 else most
-    return Group(title, why, lines[:shown], number - shown, more_url)
+    return [Group(title, why, lines[:shown], number - shown, more_url)]
 
 
 def _day(day, on):

@@ -13,6 +13,7 @@ from inventory.forms.nursery import NurseryForm
 from inventory.models import Nursery
 from inventory.operations.nursery import change_nursery, show_first_season
 from inventory.queries.entries import latest_entries
+from inventory.rights_of_pages import COSTS
 from nursery.context import current_nursery
 from nursery.first_season import first_season
 from nursery.glossary import chapters_with
@@ -44,8 +45,8 @@ def today(request: HttpRequest) -> HttpResponse:
         "place": "today",
         "today": on,
         "on_hand": on_hand_by_container(),
-        "groups": groups_to_do(on, nursery),
-        "entries": latest_entries(),
+        "groups": groups_to_do(on, nursery, request.user),
+        "entries": latest_entries(with_costs=request.user.has_perm(COSTS)),
         "season": first_season(nursery) if nursery.shows_first_season else None,
     }
     return render(request, "today.html", context)

@@ -41,12 +41,16 @@ class Entry:
         return self.operation.is_undone
 
 
-def latest_entries(number: int = 8, undo_urls: Mapping[int, str] | None = None) -> list[Entry]:
+def latest_entries(
+    number: int = 8, undo_urls: Mapping[int, str] | None = None, *, with_costs: bool = True
+) -> list[Entry]:
     """Return what was entered last, newest first, the undoings left out.
 
-    `undo_urls` overrules where an operation, given by its key, is undone.
+    `undo_urls` overrules where an operation, given by its key, is undone. Entries that are
+    money only are left out where costs are not to be seen.
     """
-    latest = operations().exclude(kind=Operation.Kind.UNDO)[:number]
+    left_out = [Operation.Kind.UNDO, *([] if with_costs else [Operation.Kind.COST])]
+    latest = operations().exclude(kind__in=left_out)[:number]
     return entries_of(latest, undo_urls)
 
 

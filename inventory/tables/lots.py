@@ -5,6 +5,7 @@ from django.db.models import Case, F, FloatField, Value, When
 from django.db.models.functions import Cast
 
 from inventory.queries.ages import age_of
+from inventory.rights_of_pages import COSTS
 from inventory.size_words import size_of
 from inventory.tables.columns import CodeColumn, PlantColumn
 from nursery.listing import ListTable, MoneyColumn, NumberColumn, UnitCostColumn
@@ -42,8 +43,8 @@ class LotTable(ListTable):
     place = tables.Column(accessor="balance__place", default="", attrs=PLACE)
     age = tables.Column(empty_values=(), order_by=("began_on", "transplanted_on"), attrs=AGE)
     on_hand = NumberColumn()
-    unit_cost = EachColumn(verbose_name="Cost each", accessor="cost")
-    cost = MoneyColumn(verbose_name="Cost")
+    unit_cost = EachColumn(verbose_name="Cost each", accessor="cost", asks=COSTS)
+    cost = MoneyColumn(verbose_name="Cost", asks=COSTS)
 
     caption = "Lots with their plants, place, age and cost"
     empty_text = "No lot matches. Take a filter away, or look among the empty lots too."

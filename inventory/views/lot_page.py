@@ -1,5 +1,6 @@
 """The page of a lot: what it holds, and its story from the cutting to now."""
 
+from collections.abc import Iterable
 from datetime import date
 
 from django.http import HttpRequest, HttpResponse
@@ -16,8 +17,9 @@ from inventory.queries.listed import is_rooting
 from inventory.queries.photos import photos_of
 from inventory.queries.stages import last_standing, stages_of
 from inventory.queries.steps import spent_on, steps_of, tell_what_they_took
-from inventory.queries.story import Story
+from inventory.queries.story import Happening, Story
 from inventory.queries.wording import CATEGORY_WORDS
+from inventory.rights_of_pages import COSTS
 from inventory.views.pictures import cost_picture, life_picture
 
 SHOWN_SALES = 10
@@ -31,9 +33,13 @@ def lot(request: HttpRequest, pk: int) -> HttpResponse:
     story = Story(shown, counted)
     stages = stages_of(story)
     went = where_plants_went(shown)
-    chapters = [(teller, steps_of(happened)) for teller, happened in story.chapters]
+    sees_costs = request.user.has_perm(COSTS)
+    chapters = [
+        (teller, steps_of(happened if sees_costs else beside_costs(happened)))
+        for teller, happened in story.chapters
+    ]
     spent_for = request.GET.get("cost", "")
-    if spent_for in CATEGORY_WORDS:
+    if spent_for in CATEGORY_WORDS and sees_costs:
         chapters = spent_on(spent_for, chapters)
     tell_what_they_took(chapters)
     held = held_of_lots().get(shown.pk, ())
@@ -46,9 +52,9 @@ def lot(request: HttpRequest, pk: int) -> HttpResponse:
         "cost": shown.balance.cost_in(counted),
         "unit_cost": last_standing(story).unit_cost,
         "chapters": chapters,
-        "spent_for": CATEGORY_WORDS.get(spent_for),
+        "spent_for": CATEGORY_WORDS.get(spent_for) if sees_costs else None,
         "stages": stages,
-        "cost_picture": cost_picture(shown, stages, counted),
+        "cost_picture": cost_picture(shown, stages, counted) if sees_costs else None,
         "life_picture": life_picture(shown, story),
         "went": went,
         "newest_sales": went.sold[:SHOWN_SALES],
@@ -60,6 +66,11 @@ def lot(request: HttpRequest, pk: int) -> HttpResponse:
         "ready_later": bool(shown.ready_on and shown.ready_on > date.today()),
     }
     return render(request, "inventory/lot.html", context)
+
+
+def beside_costs(happened: Iterable[Happening]) -> list[Happening]:
+    """Return what happened, without what was money only."""
+    return [one for one in happened if one.operation.kind != Operation.Kind.COST]
 
 
 def potted_last(story: Story) -> int:

@@ -10,6 +10,7 @@ from django.template.loader import render_to_string
 from django.utils import timezone
 
 from inventory.names import search_key
+from inventory.rights_of_pages import COSTS
 from inventory.size_words import size_of
 from nursery.context import current_locale, current_nursery
 from nursery.money import currency_digits
@@ -30,7 +31,7 @@ def stand_data(on: date, seller) -> dict:
     """Return what may be sold on a day and how it is priced and taxed, as plain values.
 
     Amounts are whole minor units of the currency, percents whole ten-thousandths.
-    `seller` is who is logged in.
+    `seller` is who is logged in, and gets what plants cost only with the right to see it.
     """
     nursery = current_nursery()
     digits = currency_digits(nursery.currency)
@@ -48,7 +49,7 @@ def stand_data(on: date, seller) -> dict:
         "basis": str(taxes.rule.basis),
         "included": taxes.rule.included,
         "stand": stand.pk if stand else None,
-        "plants": _plants(on, digits, taxes, stand),
+        "plants": _plants(on, digits, taxes, stand, sees_costs=seller.has_perm(COSTS)),
         "taxes": taxes.rows,
         "buyers": _buyers(on),
         "lists": [str(name) for name in PriceList.values],
@@ -87,7 +88,7 @@ class _Taxes:
         return self.places[tax]
 
 
-def _plants(on, digits, taxes, stand):
+def _plants(on, digits, taxes, stand, *, sees_costs):
     rows = stand_plants(on=on, stand=stand)
     lots = lots_to_choose(((row.plant.pk, row.container.pk) for row in rows), stand)
     prices = _prices(on, {row.plant.pk for row in rows}, digits)
@@ -102,16 +103,19 @@ def _plants(on, digits, taxes, stand):
             "tax": taxes.place_of(row.plant, ANYBODY),
             "exempt": taxes.place_of(row.plant, EXEMPT),
             "prices": prices[row.plant.pk, row.container.pk],
-            "lots": [_lot(lot, digits) for lot in lots[row.plant.pk, row.container.pk]],
+            "lots": [_lot(lot, digits, sees_costs) for lot in lots[row.plant.pk, row.container.pk]],
         }
         for row in rows
     ]
 
 
-def _lot(lot, digits):
-    """Return a lot; `cost` is what one of its plants has cost, in minor units rounded up."""
+def _lot(lot, digits, sees_costs):
+    """Return a lot; `cost` is what one of its plants has cost, in minor units rounded up.
+
+    Who may not see costs gets none, so that no price seems to lie below it.
+    """
     balance = lot.balance
-    cost = Fraction(balance.cost) * 10**digits / balance.on_hand
+    cost = Fraction(balance.cost) * 10**digits / balance.on_hand if sees_costs else 0
     return {
         "key": lot.pk,
         "code": lot.code,

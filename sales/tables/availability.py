@@ -6,6 +6,7 @@ from django.utils.safestring import mark_safe
 
 from inventory.size_words import told_size
 from nursery.listing import ListTable, MoneyColumn, NumberColumn
+from sales.rights_of_pages import PRICES
 
 
 class AvailabilityTable(ListTable):
@@ -19,7 +20,7 @@ class AvailabilityTable(ListTable):
     grade = tables.Column()
     size = tables.Column(default="", verbose_name="Size")
     available = NumberColumn()
-    price = MoneyColumn(verbose_name="Price each", default="no price yet")
+    price = MoneyColumn(verbose_name="Price each", default="no price yet", asks=PRICES)
     ready_on = tables.DateColumn(format="j M Y", verbose_name="Ready from", default="now")
     lots = tables.Column(
         orderable=False, exclude_from_export=True, attrs={"cell": {"class": "no-print"}}

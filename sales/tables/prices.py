@@ -2,11 +2,15 @@
 
 import django_tables2 as tables
 
+from inventory.rights_of_pages import COSTS
 from nursery.listing import ListTable, MoneyColumn, NumberColumn, PercentColumn, UnitCostColumn
 
 
 class PriceTable(ListTable):
     """One row a price."""
+
+    caption = "Prices in force"
+    empty_text = "No price is set yet."
 
     list = tables.Column()
     plant = tables.Column(order_by="plant__search_key")
@@ -15,5 +19,5 @@ class PriceTable(ListTable):
     from_quantity = NumberColumn(verbose_name="From")
     price = MoneyColumn()
     since = tables.DateColumn(format="Y-m-d")
-    unit_cost = UnitCostColumn(verbose_name="Costs now")
-    margin_percent = PercentColumn(verbose_name="Margin, % of price")
+    unit_cost = UnitCostColumn(verbose_name="Costs now", asks=COSTS)
+    margin_percent = PercentColumn(verbose_name="Margin, % of price", asks=COSTS)

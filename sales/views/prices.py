@@ -12,7 +12,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 from inventory.errors import LedgerError
 from inventory.own_time import counted_in
 from nursery.http import go_to
-from nursery.listing import as_file
+from nursery.listing import list_page
 from nursery.once import NAME, saved_before
 from nursery.undo import offer_undo
 from sales import operations
@@ -20,6 +20,7 @@ from sales.forms.price_sheet import PriceSheetForm, SheetChoice, rows_sent
 from sales.models import Price, PriceList
 from sales.queries.price_page import price_lines, price_sheet
 from sales.queries.saved_prices import saved_prices
+from sales.rights_of_pages import PRICE
 from sales.tables.prices import PriceTable
 
 # A row has a field or two for each number its prices begin at; more rows are narrowed down to.
@@ -28,12 +29,14 @@ LONGEST = 200
 
 @require_http_methods(["GET", "POST"])
 def prices(request: HttpRequest) -> HttpResponse:
-    """Show a price list as a sheet beside what each plant costs, and write what is typed."""
+    """Show a price list as a sheet beside what each plant costs, and write what is typed.
+
+    Who may not set prices reads them as a plain list.
+    """
     choice = SheetChoice(request.GET)
     counted = counted_in(request)
-    if "_export" in request.GET:
-        table = PriceTable(price_lines(choice.day, counted))
-        return as_file(table, request.GET["_export"], "prices")
+    if "_export" in request.GET or not request.user.has_perm(PRICE):
+        return _price_list(request, choice.day, counted)
     sheet = price_sheet(**choice.rows, also=rows_sent(request.POST), counted=counted)
     left_off = max(len(sheet.rows) - LONGEST, 0) if request.method == "GET" else 0
     shown = replace(sheet, rows=sheet.rows[: len(sheet.rows) - left_off])
@@ -43,6 +46,18 @@ def prices(request: HttpRequest) -> HttpResponse:
     if form.is_valid() and _set(request, form):
         return go_to(request, _sheet_again(request))
     return render(request, "sales/prices.html", _context(request, choice, form, left_off))
+
+
+def _price_list(request, on, counted):
+    """Show the prices in force to who sets none, or answer with them as a file."""
+    return list_page(
+        request,
+        PriceTable,
+        price_lines(on, counted),
+        template="sales/price_list.html",
+        context={"place": "sell", "on": on},
+        export_name="prices",
+    )
 
 
 def _set(request, form) -> bool:
