@@ -19,9 +19,9 @@ def main() -> None:
 
     machine.choose_database(sys.argv[1:])
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "nursery.settings")
-    from django.core.management import execute_from_command_line
+    from nursery.watching import commands
 
-    execute_from_command_line(sys.argv)
+    commands.run(sys.argv)
 
 
 if __name__ == "__main__":

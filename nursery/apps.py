@@ -12,7 +12,10 @@ class NurseryConfig(AppConfig):
 
     def ready(self):
         # Its signals must be connected before the first request, or that one asks anew each time.
-        import nursery.context  # noqa: F401
+        import nursery.context
+        import nursery.watching.signals  # noqa: F401
         from nursery.people.roles import give_groups_their_rights
+        from nursery.watching import questions
 
         post_migrate.connect(give_groups_their_rights, dispatch_uid="nursery.people.roles")
+        questions.connect()

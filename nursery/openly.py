@@ -7,6 +7,8 @@ from django.contrib.auth.decorators import login_not_required
 from django.contrib.auth.middleware import LoginRequiredMiddleware
 from django.http import Http404, HttpRequest, HttpResponse, HttpResponseNotFound
 
+from nursery.watching.passing import known_as
+
 
 def open_to_all(view: Callable) -> Callable:
     """Let anyone see a page. tests/test_open_pages.py names every page that does this.
@@ -37,4 +39,7 @@ class LoginUnlessOpen(LoginRequiredMiddleware):
         """Let an open page through before the session is looked at."""
         if is_open(view_func):
             return None
-        return super().process_view(request, view_func, view_args, view_kwargs)
+        answer = super().process_view(request, view_func, view_args, view_kwargs)
+        if answer is None and getattr(view_func, "login_required", True):
+            known_as(request.user)
+        return answer

@@ -5,8 +5,15 @@ from django.contrib.auth.views import LoginView, LogoutView
 from django.urls import include, path
 
 from nursery import calendar_page, views
+from nursery.watching.health_page import health
+from nursery.watching.pages import deed_list
 from nursery.welcome import welcome
 from sales.views.public_list import robots, sitemap
+
+handler400 = "nursery.watching.errors.bad_request"
+handler403 = "nursery.watching.errors.not_allowed"
+handler404 = "nursery.watching.errors.not_here"
+handler500 = "nursery.watching.errors.broken"
 
 urlpatterns = [
     path("", views.today, name="today"),
@@ -30,6 +37,8 @@ urlpatterns = [
     path("welcome/", welcome, name="welcome"),
     path("accounts/login/", LoginView.as_view(), name="login"),
     path("accounts/logout/", login_not_required(LogoutView.as_view()), name="logout"),
+    path("health/", health, name="health"),
+    path("settings/who-did-what/", deed_list, name="deed-list"),
     path("robots.txt", robots, name="robots"),
     path("sitemap.xml", sitemap, name="sitemap"),
     path("", include("inventory.urls")),

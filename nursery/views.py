@@ -18,8 +18,10 @@ from nursery.context import current_nursery
 from nursery.first_season import first_season
 from nursery.glossary import chapters_with
 from nursery.http import go_to
+from nursery.people.rights import DEEDS, may
 from nursery.today import groups_to_do, on_hand_by_container
 from nursery.undo import offer_undo
+from nursery.watching.health import health
 
 SETTINGS = (
     "name",
@@ -84,7 +86,8 @@ def settings(request: HttpRequest) -> HttpResponse:
         else:
             messages.success(request, "The settings are saved.")
             return go_to(request, "settings")
-    return render(request, "settings.html", {"form": form})
+    told = health() if may(request.user, DEEDS) else None
+    return render(request, "settings.html", {"form": form, "health": told})
 
 
 @require_safe

@@ -26,9 +26,12 @@ from nursery.people.asking import (
 )
 from sales import rights_of_pages as sales
 
+DEEDS = Right("nursery.view_deed", "see who did what")
+
 OF_THE_HOUSE = {
     entering(ANYONE): "welcome login logout",
-    reading(ANYONE): "robots sitemap calendar-read",
+    reading(ANYONE): "robots sitemap calendar-read health",
+    reading(DEEDS): "deed-list",
     reading(SIGNED_IN): "help first-season",
     reading(STOCK): "today calendar calendar-file",
     entering(SUBSCRIBE): "calendar-link calendar-renew calendar-stop calendar-back",

@@ -44,7 +44,7 @@ DOORS = {"welcome", "login", "logout"}
 OPEN = {
     *("public-list", "public-feed", "public-photo", "buyer-list"),
     *("public-ask", "buyer-ask"),
-    *("robots", "sitemap"),
+    *("robots", "sitemap", "health"),
     *("shared", "shared-pdf"),
     *("calendar-read", "public-calendar", "buyer-calendar"),
 }

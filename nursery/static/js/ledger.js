@@ -49,3 +49,8 @@ document.addEventListener("change", ({ target }) => {
 
 // After a refusal, reading goes on at the list of what was wrong.
 document.querySelector(".refusal")?.focus();
+
+// htmx throws away an answer that tells of a fault; this one is a notice for the page that is open.
+document.addEventListener("htmx:beforeSwap", ({ detail }) => {
+  if (detail.xhr.status >= 400 && detail.xhr.getResponseHeader("HX-Retarget")) detail.shouldSwap = true;
+});
