@@ -17,6 +17,8 @@ from tests.factories import BuyerFactory, NurseryFactory, UserFactory
 from tests.watch_rules import deed
 
 COMMANDS = Path(commands.__file__).parent.parent / "management" / "commands"
+# They ask for the right to sell, and take nothing.
+READ_WITH_THE_STAND = {"sales:sell-data", "sales:sell-shell", "sales:sell-waiting"}
 PASSWORD = "cuttings-in-june"
 
 
@@ -24,7 +26,7 @@ def test_every_address_that_writes_has_its_words():
     writing = {name for name, asks in PAGES.items() if asks.write != NOBODY}
 
     assert len(writing) > 120
-    assert writing == set(WORDS) | BY_SIGNAL
+    assert writing - READ_WITH_THE_STAND == set(WORDS) | BY_SIGNAL
     assert all(len(what) <= 80 for _kind, what in WORDS.values())
 
 
