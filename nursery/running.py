@@ -12,19 +12,25 @@ from django.conf import settings
 from django.contrib.staticfiles.finders import get_finders
 
 from nursery import exclusive
+from nursery.homes.address import SQLITE
 
 
-def note_file() -> Path:
-    """Return the file that a running server of this database holds."""
-    database = settings.DATABASES["default"]
+def note_file(address: str = "", database: dict | None = None) -> Path:
+    """Return the file that a server of this database holds while it runs there.
+
+    A SQLite ledger has one server, so there is one note. On PostgreSQL several may run: each
+    port has a note of its own.
+    """
+    database = database or settings.DATABASES["default"]
     name = "|".join(str(database.get(key, "")) for key in ("ENGINE", "HOST", "PORT", "NAME"))
     short = hashlib.sha256(name.encode()).hexdigest()[:12]
-    return settings.DATA / f"running-{short}.json"
+    port = "" if database["ENGINE"] == SQLITE else f"-{address.rpartition(':')[2]}"
+    return settings.DATA / f"running-{short}{port}.json"
 
 
 def take_note(address: str) -> IO[str] | None:
     """Hold the note of this database and write the address; None where another holds it."""
-    file = exclusive.open_to_hold(note_file())
+    file = exclusive.open_to_hold(note_file(address))
     if not exclusive.try_to_hold(file):
         file.close()
         return None
@@ -34,10 +40,25 @@ def take_note(address: str) -> IO[str] | None:
     return file
 
 
-def noted_address() -> str:
+def noted_address(address: str = "") -> str:
     """Return where the server that holds the note can be found."""
+    return _address_in(note_file(address))
+
+
+def addresses(database: dict | None = None) -> list[str]:
+    """List where servers of a database run that were started on this machine and its folder."""
+    note = note_file("*", database)
+    return [_address_in(path) for path in sorted(note.parent.glob(note.name)) if _is_held(path)]
+
+
+def _is_held(path: Path) -> bool:
+    with exclusive.open_to_hold(path) as file:
+        return not exclusive.try_to_hold(file)
+
+
+def _address_in(path: Path) -> str:
     try:
-        return json.loads(note_file().read_text(encoding="utf-8"))["address"]
+        return json.loads(path.read_text(encoding="utf-8"))["address"]
     except (OSError, ValueError, KeyError):
         return "another address"
 

@@ -10,6 +10,7 @@ from django.test import TransactionTestCase
 from hypothesis import settings
 
 from nursery import append_only, machine_needs
+from tests.clusters import Cluster
 from tests.served import start_from_nothing
 
 CHROMIUM = machine_needs.chromium()
@@ -130,6 +131,14 @@ def write_standard_rows() -> None:
 def first_start(tmp_path_factory):
     """Start a ledger from nothing once; what begins with an empty ledger takes a copy."""
     return start_from_nothing(tmp_path_factory.mktemp("first-start"))
+
+
+@pytest.fixture(scope="session")
+def cluster(django_db_setup):
+    """Start a small PostgreSQL server that a test may stop and copy."""
+    cluster = Cluster.new()
+    yield cluster
+    cluster.remove()
 
 
 @pytest.fixture(scope="session")

@@ -12,7 +12,7 @@ from django.core.management import call_command
 from django.db import connection
 
 from nursery.bootstrap import ROOT
-from nursery.settings import SQLITE_OPTIONS
+from nursery.homes.address import SQLITE_OPTIONS
 from tests.benchmarks.filling import fill
 
 

@@ -8,7 +8,7 @@ from uuid import uuid4
 import pytest
 
 from inventory.models import LotBalance
-from nursery.settings import SQLITE_OPTIONS
+from nursery.homes.address import SQLITE_OPTIONS
 from sales.models import Buyer
 from sales.operations import Item, sell
 from tests.benchmarks.conftest import SIZES
