@@ -83,6 +83,11 @@ def asked_once():
         _end()
 
 
+def ask_anew() -> None:
+    """Forget what was asked in this request so far."""
+    _request.nursery = None
+
+
 def _ask() -> Nursery:
     try:
         return Nursery.current()

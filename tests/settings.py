@@ -20,6 +20,7 @@ STORAGES = STORAGES | {
 # Nothing is gathered for tests; the test server serves the sources.
 MIDDLEWARE = [name for name in MIDDLEWARE if not name.startswith("whitenoise.")]
 
+DATABASES.pop("replica", None)
 _database = DATABASES["default"]
 _database["CONN_MAX_AGE"] = 0
 if _database["ENGINE"] == "django.db.backends.sqlite3":

@@ -7,6 +7,7 @@ from django.core.management.base import CommandError
 
 from inventory.costing.categories import CATEGORIES, PAID
 from inventory.errors import LedgerError
+from nursery.homes import replica
 from nursery.management.ledger_command import LedgerCommand
 from nursery.printing import FORMATS, printed
 from sales.queries.margin import KEYS
@@ -45,7 +46,7 @@ class Command(LedgerCommand):
 
     def handle(self, *args, name, format, own_time, **options):
         try:
-            rows = REPORTS[name](counted=OWN_TIME[own_time], **options)
+            rows = replica.read(lambda: REPORTS[name](counted=OWN_TIME[own_time], **options))
         except LedgerError as error:
             raise CommandError(str(error)) from error
         self.stdout.write(printed(rows, format))
