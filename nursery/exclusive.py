@@ -5,6 +5,9 @@ leaves a lock behind. Standard library only: bootstrap.py uses it too.
 """
 
 import sys
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import IO
 
@@ -43,3 +46,12 @@ else:
         except OSError:
             return False
         return True
+
+
+@contextmanager
+def held(path: Path) -> Iterator[None]:
+    """Hold a file for the block, after whoever holds it now."""
+    with open_to_hold(path) as file:
+        while not try_to_hold(file):
+            time.sleep(0.1)
+        yield

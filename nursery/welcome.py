@@ -15,7 +15,6 @@ from django.contrib.auth import get_user_model, login
 from django.contrib.auth.base_user import AbstractBaseUser
 from django.contrib.auth.decorators import login_not_required
 from django.contrib.auth.forms import BaseUserCreationForm
-from django.db import transaction
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.translation import get_language, to_locale
@@ -23,6 +22,7 @@ from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods
 
 from inventory.models import Container, Nursery
+from inventory.operations.posting import ledger_held
 from nursery.openly import is_open
 
 COMMON_CURRENCIES = ("USD", "CAD", "GBP", "EUR", "AUD", "NZD", "CHF", "SEK", "NOK", "DKK")
@@ -99,17 +99,22 @@ def _currencies_of(territory: str) -> list[str]:
     return get_territory_currencies(territory) if len(territory) == 2 else []
 
 
-@transaction.atomic
 def settle_in(
     *, username: str, password: str, name: str, currency: str, units: str, containers
-) -> AbstractBaseUser:
-    """Create the nursery, its containers in use and the first account, or nothing at all."""
-    nursery = Nursery.current()
-    nursery.name, nursery.currency, nursery.units = name, currency, units
-    nursery.save()
-    Container.objects.update(in_use=False)
-    Container.objects.filter(pk__in=[row.pk for row in containers]).update(in_use=True)
-    return get_user_model().objects.create_superuser(username=username, password=password)
+) -> AbstractBaseUser | None:
+    """Create the nursery, its containers in use and the first account, or nothing at all.
+
+    None where another press, perhaps through another server, was first.
+    """
+    with ledger_held():
+        if somebody_is_here():
+            return None
+        nursery = Nursery.current()
+        nursery.name, nursery.currency, nursery.units = name, currency, units
+        nursery.save()
+        Container.objects.update(in_use=False)
+        Container.objects.filter(pk__in=[row.pk for row in containers]).update(in_use=True)
+        return get_user_model().objects.create_superuser(username=username, password=password)
 
 
 @login_not_required
@@ -129,6 +134,8 @@ def welcome(request: HttpRequest) -> HttpResponse:
     answers = form.cleaned_data
     wanted = ("username", "name", "currency", "units", "containers")
     user = settle_in(password=answers["password1"], **{key: answers[key] for key in wanted})
+    if user is None:
+        return redirect("today")
     login(request, user, backend="django.contrib.auth.backends.ModelBackend")
     return redirect("today")
 

@@ -1,6 +1,5 @@
 """`manage.py up`: make the ledger ready and serve it."""
 
-import secrets
 import sys
 from pathlib import Path
 
@@ -11,8 +10,10 @@ from django.core.management.base import BaseCommand
 from django.core.wsgi import get_wsgi_application
 from django.db import OperationalError, connection
 from django.db.migrations.executor import MigrationExecutor
+from django.utils.crypto import salted_hmac
 
-from nursery import machine, running, serving
+from nursery import exclusive, machine, running, serving
+from nursery.homes import servers
 from nursery.welcome import somebody_is_here
 
 DEMO_NAME = "grower"
@@ -47,6 +48,7 @@ class Command(BaseCommand):
             with _place(address, host, port):
                 self._make_ready(demo)
                 _allow(host)
+                servers.limit_pages()
                 serving.serve(
                     get_wsgi_application(),
                     host=host,
@@ -62,10 +64,12 @@ class Command(BaseCommand):
     def _make_ready(self, demo: bool) -> None:
         """Bring the database and the static files up to this version; fill the demo."""
         try:
-            _migrate()
+            with servers.prepared_by_one():
+                _migrate()
         except OperationalError as error:
             raise SystemExit(f"The database does not answer: {error}") from error
-        _collect_static()
+        with exclusive.held(settings.DATA / "static-files.lock"):
+            _collect_static()
         if demo and not somebody_is_here():
             _fill_demo()
 
@@ -98,7 +102,7 @@ def _place(address: str, host: str, port: int):
     """Hold the database and see that the port is free, or say what runs there."""
     note = running.take_note(address)
     if note is None:
-        raise SystemExit(f"The ledger is already running at {running.noted_address()}")
+        raise SystemExit(f"The ledger is already running at {running.noted_address(address)}")
     if not running.port_is_free(host, port):
         note.close()
         raise SystemExit(
@@ -123,7 +127,9 @@ def _collect_static() -> None:
     if stamp.exists() and stamp.read_text(encoding="utf-8") == sources:
         return
     progress("Gathering style sheets and scripts ...")
-    call_command("collectstatic", interactive=False, verbosity=0, clear=True)
+    # Another server of this ledger may still serve the files of before.
+    alone = len(running.addresses()) == 1
+    call_command("collectstatic", interactive=False, verbosity=0, clear=alone)
     stamp.write_text(sources, encoding="utf-8")
 
 
@@ -141,7 +147,8 @@ def _allow(host: str) -> None:
     name = running.reachable_as(host)
     settings.ALLOWED_HOSTS.append(f"[{name}]" if ":" in name else name)
     if (not running.is_loopback(name) or settings.BEHIND_TLS) and not somebody_is_here():
-        settings.WELCOME_TOKEN = secrets.token_urlsafe(18)
+        # The same in every server of this ledger: whichever prints it, any may be asked.
+        settings.WELCOME_TOKEN = salted_hmac("nursery.welcome", "first page").hexdigest()[:24]
 
 
 def _from_here() -> str:
