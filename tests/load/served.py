@@ -107,5 +107,6 @@ def assert_nothing_was_lost(ledger: Busy, people: list[Visitor]) -> None:
         for sale in seller.told:
             told[sale.address.removeprefix(seller.address)] += sale.plants
     standing = ledger.standing()
-    assert {address: standing.get(address) for address in told} == told
+    missing = {address: (n, standing.get(address)) for address, n in told.items() if standing.get(address) != n}
+    assert not missing, f"told and standing: {missing}"
     ledger.verify()

@@ -132,7 +132,7 @@ class Seller(Visitor):
     def act(self) -> None:
         """Sell something, and sometimes undo it."""
         page = self.get("sell", "/sell/")
-        keys = [button.get("value") for button in page.xpath("//button[@name='more']")]
+        keys = [key for key in page.xpath("//button[@name='more']/@value") if key[:1].isdigit()]
         if not keys:
             self.get("free to sell", READ["free to sell"])
             return
