@@ -36,7 +36,7 @@ def install(tables: list[str], connection) -> None:
         if connection.vendor == "postgresql":
             cursor.execute(POSTGRESQL_FUNCTION)
         for table in tables:
-            for verb in _verbs(connection):
+            for verb in verbs(connection):
                 cursor.execute(_trigger(connection, table, verb))
 
 
@@ -44,7 +44,7 @@ def remove(tables: list[str], connection) -> None:
     """Let the tables be changed again, as a migration of them may need."""
     with connection.cursor() as cursor:
         for table in tables:
-            for verb in _verbs(connection):
+            for verb in verbs(connection):
                 on = f" ON {table}" if connection.vendor == "postgresql" else ""
                 cursor.execute(f"DROP TRIGGER IF EXISTS {table}_no_{verb}{on}")
 
@@ -63,7 +63,8 @@ def _step(change: Callable, tables: list[str]):
     return lambda apps, editor: change(tables, editor.connection)
 
 
-def _verbs(connection):
+def verbs(connection) -> tuple[str, ...]:
+    """Name what the triggers of this database refuse; a trigger is named TABLE_no_VERB."""
     return "update", "delete", "truncate" if connection.vendor == "postgresql" else "replace"
 
 

@@ -10,7 +10,7 @@ ROOT = Path(__file__).resolve().parent.parent
 def data_folder() -> Path:
     """Return the folder for databases and keys; NURSERY_DATA moves it elsewhere."""
     folder = Path(os.environ.get("NURSERY_DATA") or ROOT / ".data").absolute()
-    folder.mkdir(parents=True, exist_ok=True)
+    folder.mkdir(parents=True, exist_ok=True, mode=0o700)
     return folder
 
 

@@ -43,7 +43,7 @@ def provide(sets: tuple[str, ...], stamp: dict, say: Say, write_stamp: Callable)
     """
     found = {}
     if "pdf" not in stamp:
-        found["pdf"] = _pdf_libraries_are_there() or _install_for_pdf(say)
+        found["pdf"] = pdf_libraries_are_there() or _install_for_pdf(say)
     if "test" in sets and "browser" not in stamp and sys.platform == "linux":
         found["browser"] = _browser_is_there() or _install_browser(say)
     remembered = {name: True for name, is_there in found.items() if is_there}
@@ -77,7 +77,7 @@ def apt_get_install(*packages: str) -> None:
         subprocess.run(command, check=True, env=environment, text=True, **quiet)
 
 
-def _pdf_libraries_are_there() -> bool:
+def pdf_libraries_are_there() -> bool:
     return all(find_library(name) for name in PDF_LIBRARIES)
 
 

@@ -16,7 +16,12 @@ def surroundings_of(folder: Path) -> dict[str, str]:
     """Return an environment in which the ledger lies in that folder."""
     left_out = ("DATABASE_URL", "DJANGO_SETTINGS_MODULE")
     kept = {name: value for name, value in os.environ.items() if name not in left_out}
-    return kept | {"NURSERY_DATA": str(folder), "NURSERY_NO_BOOTSTRAP": "1"}
+    return kept | {
+        "NURSERY_DATA": str(folder),
+        "NURSERY_NO_BOOTSTRAP": "1",
+        # A test that is about copies names a folder for them.
+        "NURSERY_BACKUPS": "off",
+    }
 
 
 def begin(*words: str, folder: Path, **changes: str) -> subprocess.Popen:

@@ -12,6 +12,8 @@ from nursery.settings import *  # noqa: E402, F403
 from nursery.settings import DATABASES, MIDDLEWARE, STORAGES  # noqa: E402
 
 TIME_ZONE = "UTC"
+# A test that is about copies names a folder for them.
+BACKUPS = None
 PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 AXES_ENABLED = False
 STORAGES = STORAGES | {

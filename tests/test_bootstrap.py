@@ -208,7 +208,7 @@ def test_an_environment_is_ready_only_when_its_last_step_is_done(new_home, capfd
 
 def test_what_is_missing_is_named_to_whoever_may_not_install_it(monkeypatch):
     monkeypatch.setattr(machine_needs, "_may_install", lambda: False)
-    monkeypatch.setattr(machine_needs, "_pdf_libraries_are_there", lambda: False)
+    monkeypatch.setattr(machine_needs, "pdf_libraries_are_there", lambda: False)
     monkeypatch.setattr(sys, "platform", "linux")
     told, stamps = [], []
     machine_needs.provide(("run",), {}, told.append, stamps.append)

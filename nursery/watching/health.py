@@ -14,6 +14,8 @@ from django.db.migrations.executor import MigrationExecutor
 from django.utils import timezone
 from django.utils.formats import date_format
 
+from nursery.keeping import backups, proof
+
 OK, WORN, DOWN = "ok", "worn", "down"
 GRAVITY = (OK, WORN, DOWN)
 MEGABYTE = 1_000_000
@@ -149,7 +151,7 @@ def _copy() -> Finding:
 
 def _proof() -> Finding:
     """See when the books were last proved, and whether they held."""
-    done = _last_proof()
+    done = proof.last()
     if done is None:
         return Finding("proof", WORN, "The books have not been proved yet.")
     at, holds = done
@@ -160,11 +162,8 @@ def _proof() -> Finding:
 
 
 def _newest_copy() -> tuple[datetime, bool] | None:
-    return None
-
-
-def _last_proof() -> tuple[datetime, bool] | None:
-    return None
+    copy = backups.newest()
+    return copy and (copy.at, copy.is_proven)
 
 
 def _when(moment: datetime) -> str:

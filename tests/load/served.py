@@ -107,6 +107,6 @@ def assert_nothing_was_lost(ledger: Busy, people: list[Visitor]) -> None:
         for sale in seller.told:
             told[sale.address.removeprefix(seller.address)] += sale.plants
     standing = ledger.standing()
-    missing = {address: (n, standing.get(address)) for address, n in told.items() if standing.get(address) != n}
-    assert not missing, f"told and standing: {missing}"
+    both = {address: (plants, standing.get(address)) for address, plants in told.items()}
+    assert {address: pair for address, pair in both.items() if pair[0] != pair[1]} == {}
     ledger.verify()

@@ -1,6 +1,7 @@
 """`manage.py up`: make the ledger ready and serve it."""
 
 import sys
+from contextlib import nullcontext
 from pathlib import Path
 
 from django.conf import settings
@@ -14,6 +15,7 @@ from django.utils.crypto import salted_hmac
 
 from nursery import exclusive, machine, running, serving
 from nursery.homes import servers
+from nursery.keeping.by_itself import Daily
 from nursery.welcome import somebody_is_here
 
 DEMO_NAME = "grower"
@@ -49,13 +51,14 @@ class Command(BaseCommand):
                 self._make_ready(demo)
                 _allow(host)
                 servers.limit_pages()
-                serving.serve(
-                    get_wsgi_application(),
-                    host=host,
-                    port=port,
-                    behind_tls=settings.BEHIND_TLS,
-                    when_ready=lambda: self._greet(address, demo),
-                )
+                with nullcontext() if demo else Daily():
+                    serving.serve(
+                        get_wsgi_application(),
+                        host=host,
+                        port=port,
+                        behind_tls=settings.BEHIND_TLS,
+                        when_ready=lambda: self._greet(address, demo),
+                    )
         except serving.Stopped:
             progress("Stopped before the ledger was ready. Start again to go on.")
             sys.exit(130)

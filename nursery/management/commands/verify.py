@@ -7,6 +7,7 @@ from django.core.management.base import CommandError
 from inventory.models import Movement
 from inventory.queries.closings import closing_differences
 from inventory.queries.proof import differences
+from nursery.keeping import proof
 from nursery.management.ledger_command import LedgerCommand
 from sales.queries.proof import account_differences, document_differences
 from sales.queries.stand_day import stand_differences
@@ -25,6 +26,7 @@ class Command(LedgerCommand):
 
     def handle(self, *args, **options):
         found = [words for proof in PROOFS for words in islice(proof(), 20)]
+        proof.remember(holds=not found)
         if found:
             raise CommandError("\n".join(["The ledger does not verify:", *found]))
         self.stdout.write(

@@ -1,0 +1,80 @@
+"""When the books were last proved against the ledger, and whether they agreed."""
+
+import hashlib
+import json
+import os
+import subprocess
+import sys
+import tempfile
+from datetime import datetime
+from pathlib import Path
+from typing import NamedTuple
+
+from django.conf import settings
+from django.utils import timezone
+
+from nursery.keeping.whole_files import write_whole
+
+MANAGE = Path(settings.ROOT) / "manage.py"
+
+
+class Proof(NamedTuple):
+    """One proof: its moment and whether it held."""
+
+    at: datetime
+    holds: bool
+
+
+def last() -> Proof | None:
+    """Return the last proof of this database, or None where it never had one."""
+    try:
+        kept = json.loads(_note().read_text(encoding="utf-8"))
+        return Proof(datetime.fromisoformat(kept["at"]), kept["holds"])
+    except (OSError, ValueError, KeyError):
+        return None
+
+
+def remember(holds: bool) -> None:
+    """Keep that the books of this database were proved just now."""
+    kept = {"at": timezone.now().isoformat(), "holds": holds}
+    write_whole(_note(), json.dumps(kept).encode())
+
+
+def of_another(url: str) -> str:
+    """Prove the books of the database at `url`; return what is wrong, or nothing.
+
+    A process of its own does it, as a person would by `manage.py verify`.
+    """
+    done = command_on(url, "verify")
+    return "" if done.returncode == 0 else last_words(done)
+
+
+def command_on(url: str, *words: str) -> subprocess.CompletedProcess:
+    """Run manage.py on the database at `url`, without copies and notes in the data folder."""
+    with tempfile.TemporaryDirectory() as scratch:
+        changes = {
+            "DATABASE_URL": url,
+            "NURSERY_DATA": scratch,
+            "NURSERY_BACKUPS": "off",
+            "NURSERY_NO_BOOTSTRAP": "1",
+            "DJANGO_SETTINGS_MODULE": "nursery.settings",
+        }
+        return subprocess.run(
+            [sys.executable, str(MANAGE), *words],
+            env=os.environ | changes,
+            capture_output=True,
+            text=True,
+            check=False,
+        )
+
+
+def last_words(done: subprocess.CompletedProcess) -> str:
+    """Return what a command said as it failed, without the trace of a program's fault."""
+    said = done.stderr.strip()
+    return said.rpartition("\n")[2] if "Traceback" in said else said.removeprefix("CommandError: ")
+
+
+def _note() -> Path:
+    database = settings.DATABASES["default"]
+    name = "|".join(str(database.get(key, "")) for key in ("ENGINE", "HOST", "PORT", "NAME"))
+    return settings.DATA / f"proved-{hashlib.sha256(name.encode()).hexdigest()[:12]}.json"

@@ -1,0 +1,41 @@
+"""Files that are there whole or not at all, also after a power cut."""
+
+import hashlib
+import os
+from pathlib import Path
+
+CHUNK = 1 << 20
+
+
+def write_whole(path: Path, content: bytes) -> None:
+    """Write a file under its name only when all of it is on the disk."""
+    draft = path.with_name(f"{path.name}.{os.getpid()}.part")
+    draft.write_bytes(content)
+    put_in_place(draft, path)
+
+
+def put_in_place(draft: Path, path: Path) -> None:
+    """Give a finished draft its name; what had the name before is gone."""
+    on_disk(draft)
+    draft.replace(path)
+    on_disk(path.parent)
+
+
+def on_disk(path: Path) -> None:
+    """Wait until a file, or a folder's list of names, is on the disk."""
+    if path.is_dir() and os.name != "posix":
+        return
+    handle = os.open(path, os.O_RDONLY if os.name == "posix" else os.O_RDWR)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)
+
+
+def hash_of(path: Path) -> str:
+    """Return the SHA-256 of a file."""
+    digest = hashlib.sha256()
+    with path.open("rb") as file:
+        while chunk := file.read(CHUNK):
+            digest.update(chunk)
+    return digest.hexdigest()
