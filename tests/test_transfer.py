@@ -15,6 +15,7 @@ from nursery.homes.standing_in import asked_instead, opened_as, read_only_at_one
 from nursery.homes.tables import tables
 from nursery.homes.transfer import FROM, TO, NotMoved, transfer
 from nursery.homes.unfit import unfit
+from nursery.models import Deed
 from sales.models import Buyer
 from tests.factories import BuyerFactory, PlantFactory
 from tests.filled import fill_with_the_demo
@@ -167,6 +168,8 @@ def test_the_command_says_what_stands_in_the_way(first_start, tmp_path):
         call_command("transfer", new, from_url=none)
 
     assert "Every row is equal, both homes prove right" in out.getvalue()
+    with opened_as("new", database_at(new)), asked_instead("new"):
+        assert Deed.objects.get().what == "carried the ledger over from another database"
     assert not (tmp_path / "none.sqlite3").exists()
 
 

@@ -19,6 +19,9 @@ def opened_as(alias: str, database: dict, **options: object) -> Iterator[BaseDat
     connection = load_backend(settings["ENGINE"]).DatabaseWrapper(settings, alias)
     connections[alias] = connection
     try:
+        connection.ensure_connection()
+        # Whole tables are asked for on purpose: no slow question, nobody's deed.
+        connection.execute_wrappers.clear()
         yield connection
     finally:
         connection.close()

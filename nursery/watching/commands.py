@@ -8,7 +8,6 @@ from django.db import connection
 # Commands of a person at the machine that write.
 COMMANDS = {
     "import_ledger": "read a ledger file in",
-    "transfer": "carried the ledger over to another database",
     "restore": "brought a kept copy back",
     "changepassword": "set an account's password",
     "createsuperuser": "made an account of an owner",
@@ -21,8 +20,9 @@ COMMANDS = {
     "shell": "opened a Python console on the ledger",
     "dbshell": "opened a console on the database",
 }
-# The ledger's own commands that only read or look after files.
-READING_COMMANDS = {"backup", "doctor", "export_ledger", "report", "up", "verify"}
+# The ledger's own commands that only read or look after files; `transfer` only reads this ledger
+# and writes itself down in the other one.
+READING_COMMANDS = {"backup", "doctor", "export_ledger", "report", "transfer", "up", "verify"}
 ONLY_LOOK = {"--check", "--help", "-h", "--dry-run"}
 
 

@@ -10,9 +10,10 @@ from django.db import OperationalError
 from nursery import running
 from nursery.homes.address import SQLITE, database_at
 from nursery.homes.servers import others_at
-from nursery.homes.standing_in import opened_as, read_only_at_one_moment
+from nursery.homes.standing_in import asked_instead, opened_as, read_only_at_one_moment
 from nursery.homes.transfer import FROM, TO, NotMoved, transfer
 from nursery.management.commands.up import progress
+from nursery.watching.commands import record_command
 
 MEANWHILE = (
     "{:,} entries were made in the old home meanwhile and are missing in the new one. Stop the "
@@ -45,6 +46,8 @@ class Command(BaseCommand):
             with opened_as(FROM, old, **read_only_at_one_moment(old)), opened_as(TO, new):
                 _see_that_nobody_is_there(old, new, while_running)
                 moved = transfer(say=progress)
+                with asked_instead(TO):
+                    record_command("carried the ledger over from another database")
         except (NotMoved, OperationalError) as error:
             raise CommandError(f"Nothing was moved. {error}") from error
         for table, rows in sorted(moved.rows.items()):
