@@ -9,7 +9,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
-from typing import Protocol
+from typing import NamedTuple, Protocol
 from uuid import UUID
 
 from inventory.models import Container, Operation, Plant
@@ -31,24 +31,38 @@ class KeepPrices(Protocol):
     def __call__(self, prices: list[PriceTold], on: date, request_id: UUID, by) -> None: ...
 
 
-_keepers: list[tuple[KeepPrices, Callable[[UUID], None]]] = []
+class Keeper(NamedTuple):
+    """What writes prices down, forgets those of a request, and knows whether it has any."""
+
+    keep: KeepPrices
+    take_back: Callable[[UUID], None]
+    has: Callable[[UUID], bool]
 
 
-def register_prices(keep: KeepPrices, take_back: Callable[[UUID], None]) -> None:
-    """Let `keep` write prices down, and `take_back` forget those of a request."""
-    if (keep, take_back) not in _keepers:
-        _keepers.append((keep, take_back))
+_keepers: list[Keeper] = []
+
+
+def register_prices(keeper: Keeper) -> None:
+    """Let an app keep prices."""
+    if keeper not in _keepers:
+        _keepers.append(keeper)
 
 
 def keep_prices(prices: Iterable[PriceTold], *, on: date, request_id: UUID, by=None) -> None:
     """Write prices down with an operation of that request."""
     prices = list(prices)
-    for keep, _ in _keepers if prices else ():
-        keep(prices, on, request_id, by)
+    for keeper in _keepers if prices else ():
+        keeper.keep(prices, on, request_id, by)
 
 
 def take_back_with(operation: Operation) -> None:
     """Forget what was kept with an operation that is being undone."""
     if operation.kind == Operation.Kind.OPENING:
-        for _, take_back in _keepers:
-            take_back(operation.request_id)
+        for keeper in _keepers:
+            keeper.take_back(operation.request_id)
+
+
+def set_prices_too(operation: Operation) -> bool:
+    """Say whether prices were kept with an operation, so that undoing it changes prices."""
+    is_opening = operation.kind == Operation.Kind.OPENING
+    return is_opening and any(keeper.has(operation.request_id) for keeper in _keepers)

@@ -26,10 +26,10 @@ SETTLE = Right("inventory.change_nursery", "change the settings")
 RIGHTS = {
     reading(STOCK): """
         growing search lot-list lot lot-life-chart plant-list plant photo photo-tiny
-        place-list container-list ready-ahead ready-chart
+        place-list container-list
     """,
     reading(RAISING): """
-        batch-list batch entry-list stock-plant-list works room-ahead room-chart
+        batch-list batch entry-list stock-plant-list works ready-ahead ready-chart room-ahead room-chart
         rooting rooting-chart rooting-compare rooting-batches rooting-batches-chart
         survival survival-chart survival-groups-chart
         method-list method hormone

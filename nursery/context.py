@@ -12,21 +12,26 @@ from django.utils.functional import SimpleLazyObject
 from django.utils.translation import get_language, to_locale
 
 from inventory.models import Nursery
+from nursery.people.rights import may_open
 from nursery.undo import take_undo
 
 
 class Place(NamedTuple):
-    """One of the five places that are always in reach."""
+    """One of the five places that are always in reach, and the page on which it opens.
+
+    Who may not open that page begins on the first other one that they may.
+    """
 
     key: str
     word: str
     url_name: str
+    others: tuple[str, ...] = ()
 
 
 PLACES = (
     Place("today", "Today", "today"),
     Place("growing", "Growing", "inventory:growing"),
-    Place("sell", "Sell", "sales:sell"),
+    Place("sell", "Sell", "sales:sell", ("sales:document-list", "sales:availability")),
     Place("buyers", "Buyers", "sales:buyers"),
     Place("books", "Books", "sales:books"),
 )
@@ -41,9 +46,18 @@ def nursery(request: HttpRequest) -> dict:
         "nursery": SimpleLazyObject(current_nursery),
         "currency": SimpleLazyObject(current_currency),
         "currency_symbol": SimpleLazyObject(current_symbol),
-        "places": PLACES,
+        "places": SimpleLazyObject(lambda: places_of(request.user)),
         "undo": SimpleLazyObject(lambda: take_undo(request)),
     }
+
+
+def places_of(user) -> list[Place]:
+    """Return the places where a person may open a page, each with the page it opens on."""
+    return [
+        place._replace(url_name=name)
+        for place in PLACES
+        for name in [name for name in (place.url_name, *place.others) if may_open(user, name)][:1]
+    ]
 
 
 def current_nursery() -> Nursery:

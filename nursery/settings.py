@@ -123,6 +123,8 @@ AUTH_PASSWORD_VALIDATORS = [
 LOGIN_URL = "login"
 LOGIN_REDIRECT_URL = "today"
 LOGOUT_REDIRECT_URL = "login"
+# How long a link by which a person chooses a password holds.
+PASSWORD_RESET_TIMEOUT = int(timedelta(days=1).total_seconds())
 SESSION_COOKIE_AGE = int(timedelta(days=30).total_seconds())
 
 AXES_FAILURE_LIMIT = 8

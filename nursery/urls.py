@@ -5,6 +5,7 @@ from django.contrib.auth.views import LoginView, LogoutView
 from django.urls import include, path
 
 from nursery import calendar_page, views
+from nursery.people import pages as people
 from nursery.watching.health_page import health
 from nursery.watching.pages import deed_list
 from nursery.welcome import welcome
@@ -18,6 +19,13 @@ handler500 = "nursery.watching.errors.broken"
 urlpatterns = [
     path("", views.today, name="today"),
     path("settings/", views.settings, name="settings"),
+    path("settings/people/", people.helper_list, name="helper-list"),
+    path("settings/people/add/", people.helper_add, name="helper-add"),
+    path("settings/people/<int:pk>/link/", people.helper_link, name="helper-link"),
+    path("settings/people/<int:pk>/role/<slug:role>/", people.helper_role, name="helper-role"),
+    path("settings/people/<int:pk>/out/", people.helper_out, name="helper-out"),
+    path("settings/people/<int:pk>/back/", people.helper_back, name="helper-back"),
+    path("join/<slug:key>/<slug:secret>/", people.helper_join, name="helper-join"),
     path("calendar/", calendar_page.calendar, name="calendar"),
     path("calendar/days.ics", calendar_page.calendar_file, name="calendar-file"),
     path("calendar/of/<str:token>.ics", calendar_page.calendar_read, name="calendar-read"),

@@ -11,16 +11,16 @@ class SalesConfig(AppConfig):
 
     def ready(self) -> None:
         """Let the growing pages name documents, what plants brought, and who holds them."""
-        from inventory.entered_with import register_prices
+        from inventory.entered_with import Keeper, register_prices
         from inventory.held import register_held
         from inventory.papers import register_papers
         from inventory.takings import register_takings
         from sales.queries.papers import papers_of_operations
         from sales.queries.promises import held_of_lots, short_without
         from sales.queries.takings import prices_of_movements
-        from sales.told_prices import forget_told, keep_told
+        from sales.told_prices import forget_told, has_told, keep_told
 
         register_papers(papers_of_operations)
         register_takings(prices_of_movements)
         register_held(held_of_lots, short_without)
-        register_prices(keep_told, forget_told)
+        register_prices(Keeper(keep_told, forget_told, has_told))

@@ -43,8 +43,7 @@ RIGHTS = {
     reading(PRICES): "offer offer-file",
     Asks(read=PRICES, write=PRICE): "prices",
     entering(PRICE): "undo-prices",
-    Asks(read=PRICES, write=NUMBER): "articles",
-    entering(NUMBER): "undo-articles",
+    entering(NUMBER): "articles undo-articles",
     reading(SALES): "document-list document document-xml document-pdf delivery-pdf",
     entering(SELL): """
         sell sell-shell sell-data sell-send sell-waiting take-back undo-sale hand-over

@@ -4,6 +4,7 @@ from datetime import date
 from uuid import UUID
 
 from inventory.entered_with import PriceTold
+from sales.models import Price
 from sales.operations.price import NewPrice, set_prices, undo_prices
 
 
@@ -16,3 +17,8 @@ def keep_told(prices: list[PriceTold], on: date, request_id: UUID, by=None) -> N
 def forget_told(request_id: UUID) -> None:
     """Forget the prices of a request whose plants were taken out again."""
     undo_prices(request_id=request_id)
+
+
+def has_told(request_id: UUID) -> bool:
+    """Say whether prices of a request are in the book."""
+    return Price.objects.filter(request_id=request_id).exists()

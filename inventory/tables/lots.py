@@ -46,7 +46,7 @@ class LotTable(ListTable):
     unit_cost = EachColumn(verbose_name="Cost each", accessor="cost", asks=COSTS)
     cost = MoneyColumn(verbose_name="Cost", asks=COSTS)
 
-    caption = "Lots with their plants, place, age and cost"
+    caption = "Lots with their plants, place and age"
     empty_text = "No lot matches. Take a filter away, or look among the empty lots too."
 
     class Meta:

@@ -3,12 +3,14 @@
 from uuid import NAMESPACE_OID, uuid5
 
 from django.contrib import messages
+from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, resolve_url
 from django.utils.html import format_html
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_POST
 
+from inventory.entered_with import set_prices_too
 from inventory.errors import LedgerError
 from inventory.models import Operation
 from inventory.operations import reverse
@@ -27,6 +29,8 @@ def undo(request: HttpRequest, pk: int) -> HttpResponse:
     if operation.kind in DOCUMENT_OF:
         messages.error(request, _on_its_document(operation.kind))
         return go_to(request, _back(request))
+    if set_prices_too(operation) and not request.user.has_perm("sales.add_price"):
+        raise PermissionDenied("set prices, and these plants came in with theirs")
     lots = lots_of(operation)
     before = costs_of_later_sales(lots, operation.date)
     try:

@@ -27,15 +27,18 @@ from nursery.people.asking import (
 from sales import rights_of_pages as sales
 
 DEEDS = Right("nursery.view_deed", "see who did what")
+PEOPLE = Right("auth.change_user", "say who may log in and do what")
 
 OF_THE_HOUSE = {
-    entering(ANYONE): "welcome login logout",
+    entering(ANYONE): "welcome login logout helper-join",
     reading(ANYONE): "robots sitemap calendar-read health",
     reading(DEEDS): "deed-list",
     reading(SIGNED_IN): "help first-season",
     reading(STOCK): "today calendar calendar-file",
     entering(SUBSCRIBE): "calendar-link calendar-renew calendar-stop calendar-back",
     Asks(read=STOCK, write=SETTLE): "settings",
+    reading(PEOPLE): "helper-list",
+    entering(PEOPLE): "helper-add helper-link helper-role helper-out helper-back",
     entering(SETTLE): "first-season-put-away first-season-back",
 }
 
@@ -56,6 +59,11 @@ def may_go(user: AbstractBaseUser | AnonymousUser, address: str, method: str = "
     """
     name = _name_at(address.partition("?")[0].partition("#")[0])
     return name is None or (name in PAGES and may(user, PAGES[name].of(method)))
+
+
+def may_open(user: AbstractBaseUser | AnonymousUser, name: str) -> bool:
+    """Say whether a person may open the page of that name."""
+    return name in PAGES and may(user, PAGES[name].read)
 
 
 @lru_cache(maxsize=4096)

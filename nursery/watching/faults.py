@@ -29,7 +29,7 @@ NOT_ALLOWED = Fault(
     403,
     "This account may not do that",
     "Nothing was changed.",
-    "Whoever owns the ledger can do it, or give you another role under Settings, People.",
+    "Whoever owns the ledger can do it, or give you another role under Settings, Who may log in.",
 )
 FORM_TOO_OLD = Fault(
     403,

@@ -157,7 +157,14 @@ SETTINGS = {
     "sales:label-stock-edit": "changed measures of labels",
     "sales:settings-list": "changed the list on the web",
 }
-DOORS: dict[str, str] = {}
+DOORS = {
+    "helper-add": "let someone in",
+    "helper-link": "made a link for a password",
+    "helper-role": "gave another role",
+    "helper-out": "took an account out of use",
+    "helper-back": "took an account back into use",
+    "helper-join": "chose a password by a link",
+}
 
 WORDS = {
     route: (kind, what)

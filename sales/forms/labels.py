@@ -26,7 +26,16 @@ class LabelsForm(forms.Form):
     price = forms.BooleanField(label="With the stand's price", required=False, initial=True)
     passport = forms.BooleanField(label="As plant passports", required=False)
 
-    def __init__(self, data=None, *, lots: list[Lot], nursery: Nursery, each: str = "", last: dict):
+    def __init__(
+        self,
+        data=None,
+        *,
+        lots: list[Lot],
+        nursery: Nursery,
+        each: str = "",
+        last: dict,
+        sees_prices: bool = True,
+    ):
         self.grids = grids()
         super().__init__(data, initial=_initial(self.grids, nursery, last))
         self.fields["stock"].choices = [(key, words) for key, (words, _) in self.grids.items()]
@@ -34,6 +43,8 @@ class LabelsForm(forms.Form):
             self.fields["start"].help_text += f" The last sheet made here ended at {last['ended']}."
         if not nursery.passport_registration:
             del self.fields["passport"]
+        if not sees_prices:
+            del self.fields["price"]
         self.lots = lots
         for lot in lots:
             self.fields[f"n-{lot.pk}"] = forms.IntegerField(

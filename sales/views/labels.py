@@ -15,6 +15,7 @@ from sales.labels.paper import labels_pdf
 from sales.labels.tags import tags_of
 from sales.models import LabelStock
 from sales.queries.labels import MOST_LOTS, lots_to_label
+from sales.rights_of_pages import PRICES
 
 LAST = "labels"
 """What the session keeps of the last sheet: on which labels, with what, where it ended."""
@@ -38,7 +39,9 @@ def labels_sheet(request: HttpRequest) -> HttpResponse:
     what, grid = form.cleaned_data, form.grid
     base = f"{request.scheme}://{request.get_host()}"
     with_passport = what.get("passport", False)
-    tags = tags_of(form.numbers, base, with_price=what["price"], with_passport=with_passport)
+    tags = tags_of(
+        form.numbers, base, with_price=what.get("price", False), with_passport=with_passport
+    )
     try:
         pdf = labels_pdf(tags, grid, start=what["start"])
     except PdfNotPossible as error:
@@ -56,7 +59,9 @@ def labels_sheet(request: HttpRequest) -> HttpResponse:
 
 def _form(request, lots, *, data=None, each=""):
     last = request.session.get(LAST, {})
-    return LabelsForm(data, lots=lots, nursery=current_nursery(), each=each, last=last)
+    sees_prices = request.user.has_perm(PRICES)
+    shown = {"lots": lots, "nursery": current_nursery(), "sees_prices": sees_prices}
+    return LabelsForm(data, each=each, last=last, **shown)
 
 
 def _ask(request, form, lots, status=200):

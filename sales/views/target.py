@@ -9,6 +9,7 @@ from django.views.decorators.http import require_safe
 from inventory.models import Target
 from sales.forms.what_if import WhatIfForm
 from sales.queries.target_page import target_page
+from sales.rights_of_pages import PRICES
 
 
 @require_safe
@@ -17,6 +18,8 @@ def target(request: HttpRequest, pk: int) -> HttpResponse:
     rows = Target.objects.select_related("plant", "container")
     shown = get_object_or_404(rows, pk=pk)
     form = WhatIfForm(request.GET)
+    if not request.user.has_perm(PRICES):
+        del form.fields["price"]
     page = target_page(shown, date.today(), form.share, form.price_asked)
     context = {
         "place": "growing",

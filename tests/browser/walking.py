@@ -30,6 +30,7 @@ WRITTEN_TO = {
     *("link-stop", "link-back", "request-put-away", "request-back"),
     *("contact-remove", "contact-back", "certificate-remove", "certificate-back"),
     *("certificate-file-remove", "certificate-file-back"),
+    *("helper-link", "helper-role", "helper-out", "helper-back"),
 }
 # The demo nursery has none to open; tests of their own read these pages.
 NOT_IN_THE_DEMO = {
@@ -39,7 +40,7 @@ NOT_IN_THE_DEMO = {
 }
 # What a phone fetches by itself to sell without signal.
 FETCHED = {"sell-shell", "sell-data", "stand-worker", "stand-manifest"}
-DOORS = {"welcome", "login", "logout"}
+DOORS = {"welcome", "login", "logout", "helper-join"}
 # What anyone may see; the demo shows nothing to all. See tests/browser/test_public_list.py.
 OPEN = {
     *("public-list", "public-feed", "public-photo", "buyer-list"),
