@@ -29,7 +29,8 @@ RIGHTS = {
         place-list container-list
     """,
     reading(RAISING): """
-        batch-list batch entry-list stock-plant-list works ready-ahead ready-chart room-ahead room-chart
+        batch-list batch entry-list stock-plant-list works
+        ready-ahead ready-chart room-ahead room-chart
         rooting rooting-chart rooting-compare rooting-batches rooting-batches-chart
         survival survival-chart survival-groups-chart
         method-list method hormone

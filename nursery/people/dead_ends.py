@@ -13,6 +13,7 @@ and what would be refused is left out. An owner's page is not read at all.
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from html.parser import HTMLParser
+from itertools import takewhile
 
 from django.contrib.auth.base_user import AbstractBaseUser
 from django.http import HttpRequest, HttpResponse
@@ -179,15 +180,18 @@ def _held_nothing_else(piece: Piece) -> bool:
 
 
 def _take_headings(piece: Piece) -> None:
-    """Let a heading go when everything beneath it is gone."""
-    heading, beneath = None, []
-    for one in [*piece.pieces, None]:
-        if one is None or one.tag in HEADINGS:
-            if heading and beneath and all(held.gone for held in beneath):
-                heading.gone = True
-            heading, beneath = one, []
-        else:
-            beneath.append(one)
+    """Let a heading go when everything beneath it is gone, lesser headings among it."""
+    for place, heading in enumerate(piece.pieces):
+        if heading.tag in HEADINGS:
+            rest = piece.pieces[place + 1 :]
+            beneath = list(takewhile(lambda one: one.tag not in _as_high(heading.tag), rest))
+            told = [one for one in beneath if one.tag not in HEADINGS]
+            heading.gone |= bool(told) and all(one.gone for one in told)
+
+
+def _as_high(heading: str) -> tuple[str, ...]:
+    """Return the headings that end what stands beneath one."""
+    return HEADINGS[: HEADINGS.index(heading) + 1]
 
 
 def _cut(page: str, cuts: list[tuple[int, int, str]]) -> str:

@@ -6,20 +6,24 @@ from pathlib import Path
 
 from django.conf import settings
 from django.contrib.auth import get_user_model
+from django.contrib.auth.models import Group
 from django.core.management import call_command
 from django.core.management.base import BaseCommand
 from django.core.wsgi import get_wsgi_application
-from django.db import OperationalError, connection
+from django.db import OperationalError, connection, transaction
 from django.db.migrations.executor import MigrationExecutor
 from django.utils.crypto import salted_hmac
 
 from nursery import exclusive, machine, running, serving
 from nursery.homes import servers
 from nursery.keeping.by_itself import Daily
+from nursery.people.roles import Role
 from nursery.welcome import somebody_is_here
 
 DEMO_NAME = "grower"
 DEMO_PASSWORD = "cuttings-root-in-june"  # not a secret: it is printed and opens invented data
+# Who helps at the demo nursery, with the same password.
+DEMO_HELPERS = {"jory": Role.GROWER, "maren": Role.SELLER, "odo": Role.VIEWER}
 DEMO_REPORT = "python3 manage.py report margin"
 
 
@@ -137,12 +141,21 @@ def _collect_static() -> None:
 
 
 def _fill_demo() -> None:
-    """Fill the demo nursery; its login comes last, so a fill broken off is done again."""
+    """Fill the demo nursery; its logins come last, so a fill broken off is done again."""
     from nursery import demo
 
     progress("Filling the demo nursery with three seasons ...")
     demo.fill(progress)
-    get_user_model().objects.create_superuser(username=DEMO_NAME, password=DEMO_PASSWORD)
+    with transaction.atomic():
+        _let_in()
+
+
+def _let_in() -> None:
+    users = get_user_model().objects
+    for name, role in DEMO_HELPERS.items():
+        helper = users.create_user(username=name, password=DEMO_PASSWORD)
+        helper.groups.set(Group.objects.filter(name=role))
+    users.create_superuser(username=DEMO_NAME, password=DEMO_PASSWORD)
 
 
 def _allow(host: str) -> None:
