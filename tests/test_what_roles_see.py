@@ -1,11 +1,15 @@
 """What a page leaves out for who may not see it: figures, buttons, ways that lead nowhere."""
 
+from decimal import Decimal
+
 import pytest
 
 from inventory.models import Operation
 from nursery.people.dead_ends import without_dead_ends
 from nursery.people.rights import may_go
-from tests.factories import NurseryFactory, UserFactory, give_price, lot_holding
+from sales.models import Price
+from tests.factories import NurseryFactory, UserFactory, give_price, lot_holding, sell_from
+from tests.test_bring_in import brought, standing
 
 pytestmark = pytest.mark.django_db
 
@@ -83,13 +87,18 @@ def test_today_tells_each_of_what_is_theirs(client, lot):
     assert "Sell at the stand" in seen["seller"] and "Sell at the stand" not in seen["grower"]
 
 
-def test_a_grower_does_not_undo_a_sale_or_prices(client, lot):
+def test_a_grower_does_not_undo_what_a_grower_could_not_enter(client, lot):
+    priced, plain = brought(standing(price=Decimal("24.50"))), brought(standing("Taxus baccata"))
+    sold = sell_from(lot, 2)
     as_role(client, "grower")
-    operation = Operation.objects.latest("pk")
 
-    assert client.post("/invoices/1/undo/").status_code == 403
-    shown = client.post(f"/entries/{operation.pk}/undo/", follow=True)
-    assert shown.status_code == 200, "what a grower may enter, a grower may undo"
+    assert client.post(f"/invoices/{sold.pk}/undo/").status_code == 403
+    sale = Operation.objects.get(kind="sale")
+    by_its_entry = client.post(f"/entries/{sale.pk}/undo/", follow=True).text
+    assert "It is undone on its invoice or receipt" in by_its_entry
+    assert "may not set prices" in client.post(f"/entries/{priced.pk}/undo/").text
+    assert "Undone" in client.post(f"/entries/{plain.pk}/undo/", follow=True).text
+    assert Price.objects.filter(request_id=priced.request_id).exists()
 
 
 class Known:
