@@ -180,18 +180,18 @@ def _held_nothing_else(piece: Piece) -> bool:
 
 
 def _take_headings(piece: Piece) -> None:
-    """Let a heading go when everything beneath it is gone, lesser headings among it."""
+    """Let a heading go when everything beneath it is gone; lesser headings are no content."""
     for place, heading in enumerate(piece.pieces):
         if heading.tag in HEADINGS:
-            rest = piece.pieces[place + 1 :]
-            beneath = list(takewhile(lambda one: one.tag not in _as_high(heading.tag), rest))
-            told = [one for one in beneath if one.tag not in HEADINGS]
+            told = _told_beneath(heading, piece.pieces[place + 1 :])
             heading.gone |= bool(told) and all(one.gone for one in told)
 
 
-def _as_high(heading: str) -> tuple[str, ...]:
-    """Return the headings that end what stands beneath one."""
-    return HEADINGS[: HEADINGS.index(heading) + 1]
+def _told_beneath(heading: Piece, rest: list[Piece]) -> list[Piece]:
+    """Return what stands between a heading and the next one that is as high."""
+    as_high = HEADINGS[: HEADINGS.index(heading.tag) + 1]
+    beneath = takewhile(lambda one: one.tag not in as_high, rest)
+    return [one for one in beneath if one.tag not in HEADINGS]
 
 
 def _cut(page: str, cuts: list[tuple[int, int, str]]) -> str:
