@@ -3,6 +3,7 @@
 from django import forms
 from django.contrib.auth import get_user_model
 from django.contrib.auth.forms import SetPasswordForm
+from django.contrib.auth.password_validation import password_validators_help_texts
 
 from nursery.people.roles import Role
 
@@ -33,6 +34,13 @@ class HelperForm(forms.Form):
 
 class JoinForm(SetPasswordForm):
     """The password a person chooses, twice."""
+
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        first, again = self.fields["new_password1"], self.fields["new_password2"]
+        first.label, again.label = "Password", "The same again"
+        first.help_text = " ".join(password_validators_help_texts())
+        again.help_text = ""
 
     def refuse(self, error) -> None:
         """Show a LedgerError above the form."""
