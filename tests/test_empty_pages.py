@@ -13,6 +13,8 @@ NEVER_EMPTY = {
     *("container-list", "help", "first-season", "settings", "sell", "sell-waiting", "search"),
     *("closing", "expected-losses", "today", "books", "accounts", "notebook", "calendar"),
     "hormone",
+    # Whoever reads them is in them.
+    *("helper-list", "deed-list"),
 }
 
 
