@@ -1,17 +1,20 @@
 """Copies of the ledger: made while people write, proved, thinned out and brought back."""
 
+import os
 import sqlite3
 import threading
-from contextlib import closing
+from contextlib import closing, contextmanager
 from datetime import UTC, datetime, timedelta
+from io import StringIO
+from pathlib import Path
 
 import pytest
-from django.core.management import call_command
+from django.core.management import CommandError, call_command
 from django.db import connection
 
 from inventory.models import Movement
 from nursery.apps import NurseryConfig
-from nursery.keeping import backups, postgresql, proof, restoring
+from nursery.keeping import backups, engines, postgresql, proof, restoring
 from nursery.keeping.by_itself import copy_before_migrating
 from nursery.keeping.errors import CannotKeep
 from nursery.keeping.rotation import outlived
@@ -63,6 +66,8 @@ def test_a_copy_made_while_people_write_is_whole_and_proven(settings, tmp_path):
     assert (copy.proof, copy.trouble) == (backups.REPLAYED, "")
     assert before <= copy.movements <= Movement.objects.count()
     assert backups.newest() == copy
+    assert "sales 00" in copy.version
+    assert proof.last().holds
     assert backups.back_up_if_due() is None, "the next is due tomorrow"
 
 
@@ -79,6 +84,8 @@ def test_a_copy_whose_books_do_not_agree_says_so_and_is_never_the_newest(ledger)
     assert copy.path.name.endswith("-doubtful.sqlite3")
     assert copy.path.exists()
     assert backups.newest() is None
+    assert not proof.last().holds
+    assert backups.back_up_if_due() is None, "the next would not hold either, hour by hour"
 
 
 @pytest.mark.sqlite
@@ -163,3 +170,121 @@ def test_a_copy_is_brought_back_on_postgresql(settings, tmp_path):
         connection.settings_dict["NAME"] = name
         for made in (f"{name}_own", old):
             postgresql.drop(made)
+
+
+@pytest.mark.sqlite
+def test_a_place_without_a_ledger_is_not_copied_and_stays_empty(ledger):
+    connection.close()
+    (ledger / "ledger.sqlite3").unlink()
+
+    with pytest.raises(CannotKeep, match="no ledger was begun here yet"):
+        backups.back_up()
+    assert not (ledger / "ledger.sqlite3").exists()
+
+
+@pytest.mark.sqlite
+def test_the_command_says_what_is_replaced_and_asks_for_the_name(ledger, monkeypatch):
+    lot = a_little_trade()
+    copy, out = backups.back_up().path, StringIO()
+    sell_from(lot, 6)
+
+    monkeypatch.setattr("sys.stdin", StringIO("no\n"))
+    with pytest.raises(CommandError, match="Nothing was changed"):
+        call_command("restore", str(copy), stdout=out)
+    assert Movement.objects.count() == 3
+
+    # What a restore broken off left beside its draft must not get into this one.
+    (ledger / "ledger.sqlite3.coming-wal").write_bytes(b"of another time")
+    call_command("restore", str(copy), "--yes", stdout=out)
+    assert "The copy: a nursery without a name: 2 movements, 1 documents" in out.getvalue()
+    assert "It takes the place of: a nursery without a name: 3 movements" in out.getvalue()
+    assert Movement.objects.count() == 2
+
+
+@pytest.mark.sqlite
+def test_a_ledger_that_another_program_has_open_is_not_replaced(ledger):
+    lot = a_little_trade()
+    copy = backups.back_up().path
+    sell_from(lot, 6)
+
+    with closing(sqlite3.connect(ledger / "ledger.sqlite3")) as console:
+        console.execute("BEGIN")
+        console.execute("SELECT count(*) FROM inventory_lot").fetchone()
+        with pytest.raises(CannotKeep, match="Another program has the ledger open"):
+            restoring.restore(copy)
+    assert Movement.objects.count() == 3
+    assert not list(ledger.glob("*.coming*"))
+
+
+@pytest.mark.sqlite
+def test_a_restore_broken_off_at_any_moment_leaves_a_whole_ledger(ledger, monkeypatch):
+    """Each step at which the disk is asked for something fails in turn, as a power cut would."""
+    a_little_trade()
+    place, copy = ledger / "ledger.sqlite3", backups.back_up().path
+    sell_from(lot_holding(9, "LATER"), 2)
+    connection.close()
+    engines.settle(place)
+    whole, steps = place.read_bytes(), 0
+    while True:
+        place.write_bytes(whole)
+        (draft := restoring.draft_beside(place)).write_bytes(copy.read_bytes())
+        try:
+            with broken_at(steps, monkeypatch):
+                old = Path(restoring.change_places(place, draft, f"before-{steps}"))
+                break
+        except PowerCut:
+            steps += 1
+        with closing(sqlite3.connect(place)) as file:
+            assert file.execute("PRAGMA integrity_check").fetchone() == ("ok",)
+            assert file.execute("SELECT count(*) FROM inventory_movement").fetchone()[0] in (2, 4)
+
+    assert steps >= 4
+    assert old.read_bytes() == whole
+
+
+class PowerCut(BaseException):
+    """The machine is off."""
+
+
+@contextmanager
+def broken_at(step: int, monkeypatch):
+    """Let the process end at the call of that number that asks something of the disk."""
+    calls = iter(range(1000))
+
+    def or_cut(usual):
+        def asked(*words, **named):
+            if next(calls) == step:
+                raise PowerCut
+            return usual(*words, **named)
+
+        return asked
+
+    with monkeypatch.context() as patched:
+        for name in ("fsync", "link", "replace", "unlink"):
+            patched.setattr(f"os.{name}", or_cut(getattr(os, name)))
+        yield
+
+
+@pytest.mark.postgresql
+@pytest.mark.django_db(transaction=True)
+def test_a_copy_by_an_account_that_may_make_no_database_is_read_and_says_so(settings, tmp_path):
+    settings.BACKUPS = tmp_path
+    a_little_trade()
+    run("CREATE ROLE copier LOGIN IN ROLE pg_read_all_data")
+    before = connection.settings_dict["USER"]
+    connection.close()
+    connection.settings_dict["USER"] = "copier"
+    try:
+        out = StringIO()
+        call_command("backup", stdout=out)
+        assert "Not proven, only read to its end" in out.getvalue()
+        assert (backups.newest().is_proven, backups.newest().movements) == (False, 2)
+    finally:
+        connection.close()
+        connection.settings_dict["USER"] = before
+        run("DROP ROLE copier")
+
+
+def run(statement):
+    with connection.cursor() as cursor:
+        cursor.execute(statement)

@@ -5,8 +5,9 @@ import threading
 
 from django.apps import AppConfig
 from django.conf import settings
-from django.db import close_old_connections, connection
+from django.db import DEFAULT_DB_ALIAS, connection
 
+from nursery import machine
 from nursery.keeping import engines
 from nursery.keeping.backups import back_up, back_up_if_due
 from nursery.keeping.errors import CannotKeep
@@ -34,25 +35,31 @@ class Daily:
                 copy = back_up_if_due()
                 if copy and not copy.is_proven:
                     log.error("The copy %s does not hold: %s", copy.path, copy.trouble)
+            except CannotKeep as error:
+                log.error("No copy of the ledger was made. %s", error)
             except Exception:
                 log.exception("No copy of the ledger was made.")
-            close_old_connections()
             connection.close()
             if self._ended.wait(AN_HOUR):
                 return
 
 
-def copy_before_migrating(sender: AppConfig, plan=(), verbosity=1, **_others) -> None:
-    """Copy a ledger that holds plants before its tables are changed, once a migration."""
-    if not plan or settings.BACKUPS is None or not engines.movements():
+def copy_before_migrating(
+    sender: AppConfig, plan=(), verbosity=1, using=DEFAULT_DB_ALIAS, **_others
+) -> None:
+    """Copy a ledger that was begun before its tables are changed; the demo is made anew instead."""
+    if not plan or using != DEFAULT_DB_ALIAS or settings.BACKUPS is None:
+        return
+    if connection.settings_dict["NAME"] == str(machine.demo_database()) or not engines.has_begun():
         return
     try:
         copy = back_up()
     except CannotKeep as error:
         raise SystemExit(
-            f"The tables were not changed, for no copy could be made: {error}"
+            f"The tables were not changed, for no copy could be made: {error}\n"
+            "Where other copies are made, NURSERY_BACKUPS=off goes on without."
         ) from error
-    if not copy.is_proven:
+    if copy.trouble:
         raise SystemExit(f"The tables were not changed, for the copy does not hold: {copy.trouble}")
     if verbosity:
         print(f"Copied before the tables change: {copy.path}")

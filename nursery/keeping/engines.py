@@ -21,6 +21,11 @@ FACTS = {
 }
 
 
+OUR_APPS = ("inventory", "nursery", "sales")
+# A nursery that said its name, or one that began without.
+BEGUN = ("inventory_nursery", "inventory_movement")
+
+
 @dataclass(frozen=True)
 class Opened:
     """A copy that can be asked. `url` is its address for a command of its own."""
@@ -35,6 +40,11 @@ class Opened:
             name: value if isinstance(value, int) else str(value or "")
             for name, value in found.items()
         }
+
+    def version(self) -> str:
+        """Name the last migration of each of our apps, as "inventory 0020_spraying, …"."""
+        last = {app: name for app, name in sorted(self.migrations()) if app in OUR_APPS}
+        return ", ".join(f"{app} {name}" for app, name in last.items())
 
     def migrations(self) -> set[tuple[str, str]]:
         """Return the migrations the copy has had, as (app, name)."""
@@ -61,13 +71,37 @@ def known_migrations() -> set[tuple[str, str]]:
     return known
 
 
-def movements() -> int:
-    """Count the movements of the ledger; a database without tables has none."""
-    if "inventory_movement" not in connection.introspection.table_names():
-        return 0
+def has_begun() -> bool:
+    """Say whether there is a ledger that somebody has entered something in."""
+    if connection.vendor == "sqlite" and not _path().exists():
+        # To ask would make an empty file.
+        return False
+    there = set(connection.introspection.table_names())
     with connection.cursor() as cursor:
-        cursor.execute(FACTS["movements"])
-        return cursor.fetchone()[0]
+        for table in there.intersection(BEGUN):
+            cursor.execute(f"SELECT 1 FROM {table} LIMIT 1")
+            if cursor.fetchone():
+                return True
+    return False
+
+
+def itself() -> Opened:
+    """Open the ledger at work as a copy is opened, to compare them."""
+
+    def ask(statement):
+        with connection.cursor() as cursor:
+            cursor.execute(statement)
+            return cursor.fetchall()
+
+    return Opened("", ask)
+
+
+def size() -> int:
+    """Return how many bytes a copy may take."""
+    if connection.vendor == "sqlite":
+        return _path().stat().st_size
+    # pg_dump leaves indexes out and packs the rest: this is more than enough.
+    return itself().ask("SELECT pg_database_size(current_database())")[0][0] // 2
 
 
 def copy_to(draft: Path) -> None:
@@ -97,14 +131,15 @@ def opened(path: Path) -> Iterator[Opened]:
             yield Opened(url, ask)
         return
     try:
-        with closing(sqlite3.connect(f"{path.as_uri()}?mode=ro", uri=True)) as file:
+        # Where no journal stands beside it, a copy is read as it lies, also from a closed disk.
+        how = "mode=ro" if path.with_name(f"{path.name}-wal").exists() else "immutable=1"
+        with closing(sqlite3.connect(f"{path.as_uri()}?{how}", uri=True)) as file:
             _look_through(file)
             yield Opened(
                 f"sqlite:///{path.as_posix()}", lambda words: file.execute(words).fetchall()
             )
     except sqlite3.Error as error:
         raise CannotKeep(f"The copy cannot be read: {error}.") from error
-    settle(path)
 
 
 def settle(path: Path) -> None:

@@ -12,8 +12,10 @@ import psycopg
 from django.db import connection
 from psycopg import sql
 
-from nursery.keeping.errors import CannotKeep
+from nursery.keeping.errors import CannotKeep, MayNotMakeDatabases
 
+# PostgreSQL cuts a longer name off without a word.
+LONGEST_NAME = 63
 DEBIAN = Path("/usr/lib/postgresql")
 
 
@@ -25,7 +27,7 @@ def dump(draft: Path) -> None:
 @contextmanager
 def restored(path: Path) -> Iterator[tuple[str, object]]:
     """Read what pg_dump wrote into a database of its own, and drop that afterwards."""
-    name = f"{_name()}_proof_{os.getpid()}"
+    name = beside(f"_proof_{os.getpid()}")
     read_into(path, name)
     try:
         with psycopg.connect(**_place(name)) as asked:
@@ -37,13 +39,8 @@ def restored(path: Path) -> Iterator[tuple[str, object]]:
 
 def read_into(path: Path, name: str) -> None:
     """Make a database and read a copy into it; a copy that cannot be read leaves none."""
-    try:
-        _do(sql.SQL("CREATE DATABASE {}").format(sql.Identifier(name)))
-    except psycopg.Error as error:
-        raise CannotKeep(
-            "The copy cannot be proved: this account of PostgreSQL may not create a database. "
-            "Give it the right CREATEDB."
-        ) from error
+    # The other template is in use whenever somebody is connected to it.
+    _do(sql.SQL("CREATE DATABASE {} TEMPLATE template0").format(sql.Identifier(name)))
     try:
         _run("pg_restore", "--no-owner", "--exit-on-error", f"--dbname={name}", str(path))
     except CannotKeep:
@@ -56,21 +53,41 @@ def drop(name: str) -> None:
     _do(sql.SQL("DROP DATABASE IF EXISTS {} WITH (FORCE)").format(sql.Identifier(name)))
 
 
-def put_in_place(new: str, old: str) -> None:
+def read_through(path: Path) -> None:
+    """Read all of what pg_dump wrote, into nothing. Raises CannotKeep where it cannot be read."""
+    _run("pg_restore", f"--file={os.devnull}", str(path))
+
+
+def put_in_place(new: str, old: str) -> bool:
     """Give the database its new content under its own name, and keep the old one as `old`.
 
-    Both names change in one transaction, so there is always one ledger under the name.
+    Both names change in one transaction, so there is always one ledger under the name. Returns
+    whether there was an old one. Raises CannotKeep, nothing changed, where somebody is in it.
     """
     name = _name()
-    with psycopg.connect(**_place("postgres")) as asked:
-        asked.execute(
-            "SELECT pg_terminate_backend(pid) FROM pg_stat_activity "
-            "WHERE datname = ANY(%s) AND pid <> pg_backend_pid()",
-            [[name, new]],
-        )
-        for before, after in ((name, old), (new, name)):
+    with _asked() as asked:
+        there = asked.execute("SELECT 1 FROM pg_database WHERE datname = %s", [name]).fetchone()
+        names = [(name, old), (new, name)] if there else [(new, name)]
+        for before, after in names:
             words = sql.SQL("ALTER DATABASE {} RENAME TO {}")
             asked.execute(words.format(sql.Identifier(before), sql.Identifier(after)))
+    return bool(there)
+
+
+def beside(ending: str) -> str:
+    """Name a database that belongs beside the ledger's, short enough to be kept whole."""
+    return _name()[: LONGEST_NAME - len(ending)] + ending
+
+
+def left_over() -> list[str]:
+    """Name the databases that a proof or a restore broken off has left, where nobody is in one."""
+    with _asked() as asked:
+        rows = asked.execute(
+            "SELECT datname FROM pg_database WHERE (datname = %s OR starts_with(datname, %s)) "
+            "AND NOT EXISTS (SELECT 1 FROM pg_stat_activity a WHERE a.datid = pg_database.oid)",
+            [beside("_coming"), beside("_proof_")],
+        )
+        return sorted(name for (name,) in rows)
 
 
 def url_of(name: str) -> str:
@@ -93,8 +110,27 @@ def _place(name: str) -> dict:
     return {"dbname": name, "sslmode": settings["OPTIONS"].get("sslmode"), **place}
 
 
+@contextmanager
+def _asked(autocommit: bool = False) -> Iterator[psycopg.Connection]:
+    """Ask the server beside the ledger's own database, which may be missing or change its name."""
+    try:
+        with psycopg.connect(**_place("postgres"), autocommit=autocommit) as asked:
+            yield asked
+    except psycopg.errors.InsufficientPrivilege as error:
+        raise MayNotMakeDatabases(
+            "This account of PostgreSQL may not create or rename a database. As its administrator: "
+            f"ALTER ROLE {connection.settings_dict['USER']} CREATEDB"
+        ) from error
+    except psycopg.errors.ObjectInUse as error:
+        raise CannotKeep(
+            "Somebody is connected to the database. Stop what that is first."
+        ) from error
+    except psycopg.Error as error:
+        raise CannotKeep(f"PostgreSQL says: {error}") from error
+
+
 def _do(statement: sql.Composable) -> None:
-    with psycopg.connect(**_place("postgres"), autocommit=True) as asked:
+    with _asked(autocommit=True) as asked:
         asked.execute(statement)
 
 
@@ -118,7 +154,8 @@ def _run(program: str, *words: str) -> None:
 
 def _program(name: str) -> str:
     """Find a program of the server's version or a later one; an older one refuses to read it."""
-    wanted = connection.pg_version // 10_000
+    with _asked() as asked:
+        wanted = asked.info.server_version // 10_000
     beside = {
         int(folder.name): folder / "bin" / name
         for folder in DEBIAN.glob("*")

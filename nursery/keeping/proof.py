@@ -56,6 +56,7 @@ def command_on(url: str, *words: str) -> subprocess.CompletedProcess:
             "DATABASE_URL": url,
             "NURSERY_DATA": scratch,
             "NURSERY_BACKUPS": "off",
+            "NURSERY_REPLICA_URL": "",
             "NURSERY_NO_BOOTSTRAP": "1",
             "DJANGO_SETTINGS_MODULE": "nursery.settings",
         }

@@ -2,9 +2,31 @@
 
 import hashlib
 import os
+import shutil
 from pathlib import Path
 
+from nursery.keeping.errors import CannotKeep
+
 CHUNK = 1 << 20
+# What must stay free beside a copy, so that the ledger itself can go on.
+LEFT_FREE = 50_000_000
+BESIDE_SQLITE = ("-wal", "-shm", "-journal")
+
+
+def refuse_without_room(folder: Path, needed: int) -> None:
+    """Raise CannotKeep where a folder's disk has no room for so many bytes and some to spare."""
+    free = shutil.disk_usage(folder).free
+    if free < needed + LEFT_FREE:
+        raise CannotKeep(
+            f"{needed / 1e6:,.0f} MB are needed in {folder} and some to spare; "
+            f"{free / 1e6:,.0f} MB are free. Make room, or name a folder on another disk."
+        )
+
+
+def remove_draft(draft: Path) -> None:
+    """Remove a draft and what SQLite laid beside it, which a later draft must never meet."""
+    for ending in ("", *BESIDE_SQLITE):
+        draft.with_name(f"{draft.name}{ending}").unlink(missing_ok=True)
 
 
 def write_whole(path: Path, content: bytes) -> None:

@@ -4,8 +4,17 @@ from pathlib import Path
 
 from django.core.management.base import BaseCommand, CommandError
 
-from nursery.keeping.backups import OPENED, Copy, back_up
+from nursery.keeping.backups import OPENED, READ, REPLAYED, Copy, back_up
 from nursery.keeping.errors import CannotKeep
+
+HOW = {
+    REPLAYED: "Proven: opened, looked through, its books replayed.",
+    OPENED: "Proven: opened and looked through; of an earlier version, so not replayed.",
+    READ: (
+        "Not proven, only read to its end: this account of PostgreSQL may not create a database "
+        "to bring it back into."
+    ),
+}
 
 
 class Command(BaseCommand):
@@ -19,7 +28,7 @@ class Command(BaseCommand):
             copy = back_up(to and to.absolute(), say=self._say)
         except CannotKeep as error:
             raise CommandError(str(error)) from error
-        if not copy.is_proven:
+        if copy.trouble:
             raise CommandError(f"{copy.trouble}\nThe copy does not hold. It is kept as {copy.path}")
         self.stdout.write(_words(copy))
 
@@ -28,10 +37,7 @@ class Command(BaseCommand):
 
 
 def _words(copy: Copy) -> str:
-    how = "opened and replayed"
-    if copy.proof == OPENED:
-        how = "opened; it is of an earlier version, so it was not replayed"
     return (
         f"{copy.path}\n{copy.movements:,} movements, {copy.documents:,} documents, "
-        f"{copy.bytes / 1e6:,.1f} MB; proven: {how}."
+        f"{copy.bytes / 1e6:,.1f} MB. {HOW[copy.proof]}"
     )

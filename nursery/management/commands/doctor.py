@@ -1,9 +1,12 @@
 """Tell what is wrong with the ledger, and the way out."""
 
 from django.core.management.base import BaseCommand, CommandError
+from django.db import DatabaseError
 
-from nursery.keeping import proof
+from inventory.errors import LedgerError
 from nursery.keeping.ailments import GRAVE, Ailment, found
+from nursery.keeping.errors import CannotKeep
+from nursery.watching.commands import record_command
 from nursery.watching.health import OK, look
 
 
@@ -26,7 +29,6 @@ class Command(BaseCommand):
             self._tell(ailment)
         if grave := sum(one.gravity == GRAVE for one in ailments):
             raise CommandError(f"{grave} grave {'fault' if grave == 1 else 'faults'}.")
-        proof.remember(holds=True)
         self._say_how_it_is()
         words = f"Nothing grave; {len(ailments)} to look at." if ailments else "All is well."
         self.stdout.write(words)
@@ -41,5 +43,10 @@ class Command(BaseCommand):
 
     def _mend(self, ailments):
         for cure in {one.mend: one for one in ailments if one.mend}.values():
-            cure.mend()
-            self.stdout.write(f"Mended: {cure.words}")
+            try:
+                cure.mend()
+            except (LedgerError, DatabaseError, CannotKeep, OSError) as error:
+                self.stdout.write(f"Not mended: {cure.words} {error}")
+            else:
+                self.stdout.write(f"Mended: {cure.words}")
+                record_command(f"mended: {cure.words}")

@@ -1,14 +1,43 @@
 """Bring a copy of the ledger back."""
 
 import sys
+from contextlib import contextmanager
 from pathlib import Path
 
 from django.core.management.base import BaseCommand, CommandError
+from django.db import Error, connection
 
 from nursery import running
 from nursery.homes import servers
 from nursery.keeping import proof, restoring
 from nursery.keeping.errors import CannotKeep
+
+
+def _words(there: restoring.Found | None) -> str:
+    place = connection.settings_dict["NAME"]
+    return f"{there or 'nothing that can be read as a ledger'} ({place})"
+
+
+@contextmanager
+def _nobody_else():
+    """Hold the ledger's place, so that no server starts; refuse where one runs."""
+    running_at = running.addresses()
+    note = running.take_note("the restore of a copy")
+    if running_at or note is None or _others():
+        where = " and ".join(running_at) or running.noted_address("the restore of a copy")
+        raise CommandError(f"The ledger is running at {where}. Stop it first (Ctrl-C).")
+    with note:
+        yield
+
+
+def _others() -> int:
+    """Count who else is connected; where the database does not answer, that shows later."""
+    try:
+        return servers.others_at("default")
+    except Error:
+        return 0
+    finally:
+        connection.close()
 
 
 class Command(BaseCommand):
@@ -23,21 +52,18 @@ class Command(BaseCommand):
         parser.add_argument("--yes", action="store_true", help="do not ask")
 
     def handle(self, *args, file, yes, **options):
-        note = running.take_note("the restore of a copy")
-        if note is None or servers.others_at("default"):
-            raise CommandError(
-                f"The ledger is running at {running.noted_address()}. Stop it first (Ctrl-C)."
-            )
-        with note:
+        with _nobody_else():
             try:
                 found = restoring.look_at(file.absolute())
                 self.stdout.write(f"The copy: {found}")
+                self.stdout.write(f"It takes the place of: {_words(restoring.replaced())}")
                 if not yes:
                     self._ask(found)
                 old = restoring.restore(file.absolute(), say=self._say)
             except CannotKeep as error:
                 raise CommandError(str(error)) from error
             proof.remember(holds=True)
+            self.stdout.write(f"The ledger now: {_words(restoring.replaced())}")
         self.stdout.write("The copy is in the ledger's place, and its books are proved.")
         if old:
             self.stdout.write(f"The ledger as it was before: {old}")
@@ -45,8 +71,7 @@ class Command(BaseCommand):
     def _ask(self, found):
         word = found.nursery or "restore"
         self.stdout.write(
-            "It takes the ledger's place. What was entered since is then only in the old ledger, "
-            "which is kept."
+            "What was entered since the copy is then only in the old ledger, which is kept."
         )
         self.stdout.write(f"Write {word} to go on: ", ending="")
         self.stdout.flush()
