@@ -78,7 +78,7 @@ def test_lost_guards_and_wrong_sums_are_told_and_mended(ledger):
 def test_a_lost_rule_is_named(ledger):
     run("DROP INDEX sales_buyerlink_one_link_stands")
 
-    assert "The database has lost sales_buyerlink_one_link_stands." in said()
+    assert "The database has lost its rule sales_buyerlink_one_link_stands." in said()
 
 
 @on_sqlite

@@ -105,6 +105,10 @@ def restore(path: Path, *, say: Callable[[str], None] = lambda words: None) -> s
 def _restore_sqlite(path, old, say):
     place = Path(connection.settings_dict["NAME"])
     draft = draft_beside(place)
+    # Told before the long work, and looked at again after it.
+    connection.close()
+    if place.exists():
+        _close_old(place)
     remove_draft(draft)
     # New tables may take as much again while they are made.
     refuse_without_room(place.parent, 2 * path.stat().st_size)
