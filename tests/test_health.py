@@ -2,10 +2,12 @@
 
 import shutil
 from collections import namedtuple
+from pathlib import Path
 
 import pytest
 from django.db import connection
 
+from nursery.keeping import proof
 from nursery.watching import health
 from tests.factories import NurseryFactory, UserFactory
 
@@ -62,6 +64,19 @@ def test_a_database_that_takes_no_entries_is_down(client, tmp_path):
     connection.settings_dict["NAME"] = name
 
     assert (answer.status_code, answer.json()["status"]) == (503, "down")
+
+
+@pytest.mark.django_db
+def test_books_that_do_not_agree_and_an_old_copy_are_told(client, settings, tmp_path):
+    settings.DATA = settings.BACKUPS = tmp_path
+    name = Path(connection.settings_dict["NAME"]).stem
+    (tmp_path / f"{name}-2026-04-02T18-02-11Z.sqlite3").touch()
+    proof.remember(False)
+
+    found = client.get("/health/").json()
+
+    assert found["status"] == found["checks"]["proof"] == "down"
+    assert found["words"]["copy"] == "Last copy: 2 April 2026 18:02, not proven."
 
 
 @pytest.mark.django_db

@@ -140,13 +140,15 @@ def _tables_are_right() -> bool:
 
 
 def _copy() -> Finding:
-    """See when the last copy was made."""
-    made = _newest_copy()
-    if made is None:
+    """See when the last copy was made, and whether it was proved."""
+    if settings.BACKUPS is None:
+        return Finding("copy", WORN, "Copies are switched off.")
+    copy = backups.newest()
+    if copy is None:
         return Finding("copy", WORN, "No copy of the ledger has been made yet.")
-    at, proven = made
-    state = OK if proven and timezone.now() - at < COPY_GROWS_OLD else WORN
-    return Finding("copy", state, f"Last copy: {_when(at)}, {'' if proven else 'not '}proven.")
+    state = OK if copy.is_proven and timezone.now() - copy.at < COPY_GROWS_OLD else WORN
+    proved = "proven" if copy.is_proven else "not proven"
+    return Finding("copy", state, f"Last copy: {_when(copy.at)}, {proved}.")
 
 
 def _proof() -> Finding:
@@ -154,16 +156,10 @@ def _proof() -> Finding:
     done = proof.last()
     if done is None:
         return Finding("proof", WORN, "The books have not been proved yet.")
-    at, holds = done
-    if not holds:
-        return Finding("proof", DOWN, f"The books did not agree with the ledger on {_when(at)}.")
-    state = OK if timezone.now() - at < PROOF_GROWS_OLD else WORN
-    return Finding("proof", state, f"The books were proved: {_when(at)}.")
-
-
-def _newest_copy() -> tuple[datetime, bool] | None:
-    copy = backups.newest()
-    return copy and (copy.at, copy.is_proven)
+    if not done.holds:
+        return Finding("proof", DOWN, f"The books did not agree, as proved {_when(done.at)}.")
+    state = OK if timezone.now() - done.at < PROOF_GROWS_OLD else WORN
+    return Finding("proof", state, f"Books last proved: {_when(done.at)}.")
 
 
 def _when(moment: datetime) -> str:
