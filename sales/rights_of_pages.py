@@ -17,6 +17,7 @@ CHANGE_PROMISES = Right("sales.change_hold", "change holds")
 OPEN_STAND = Right("sales.add_standday", "open a stand day")
 RUN_STAND = Right("sales.change_standday", "run a stand day")
 WRITE_BUYERS = Right("sales.add_buyer", "write down buyers")
+ERASE_BUYERS = Right("sales.delete_buyer", "hand over or erase all that is kept of a buyer")
 CHANGE_BUYERS = Right("sales.change_buyer", "change buyers")
 LINK_BUYERS = Right("sales.add_buyerlink", "make links for buyers")
 TAKE_MONEY = Right("sales.add_payment", "take payments")
@@ -59,6 +60,8 @@ RIGHTS = {
     entering(CHANGE_PROMISES): "hold-more hold-change hold-let-go undo-hold",
     reading(BUYERS): "buyers buyer certificate-file",
     entering(WRITE_BUYERS): "buyer-add",
+    reading(ERASE_BUYERS): "buyer-facts",
+    entering(ERASE_BUYERS): "buyer-erase",
     entering(CHANGE_BUYERS): """
         buyer-edit same-buyer two-buyers contact-add contact-remove contact-back
         certificate-add certificate-remove certificate-back

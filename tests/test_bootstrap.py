@@ -137,10 +137,9 @@ def test_the_secret_key_is_the_owners_alone(command, data):
 
 
 def test_the_database_named_relatively_is_in_the_current_folder(command):
-    show = "from django.db import connection; print(connection.settings_dict['NAME'])"
-    said = command("shell", "-v", "0", "-c", show, DATABASE_URL="sqlite:///here.sqlite3")
+    said = command("diffsettings", DATABASE_URL="sqlite:///here.sqlite3")
 
-    assert said.communicate(timeout=60)[0].strip() == str(ROOT / "here.sqlite3")
+    assert f"'NAME': '{ROOT / 'here.sqlite3'}'" in said.communicate(timeout=60)[0]
 
 
 def test_the_lock_file_names_no_host_and_hashes_everything():

@@ -98,6 +98,7 @@ BUYERS = {
     "sales:hold-deposit": "took or gave back a deposit",
     "sales:buyer-account": "took or gave back money on account",
     "sales:buyer-add": "added a buyer",
+    "sales:buyer-erase": "erased a buyer",
     "sales:buyer-edit": "changed a buyer",
     "sales:same-buyer": "made one of two buyers",
     "sales:two-buyers": "made two of one buyer",

@@ -61,6 +61,8 @@ class Buyer(Addressed):
         "self", models.PROTECT, null=True, blank=True, related_name="doubles", editable=False
     )
     merge_request_id = models.UUIDField(null=True, blank=True, unique=True, editable=False)
+    # The day their name was erased; only what law keeps is theirs since.
+    erased_on = models.DateField(null=True, blank=True, editable=False)
 
     objects = BuyerQuerySet.as_manager()
 

@@ -22,6 +22,7 @@ from sales.operations.certificates import (
 )
 from sales.operations.contacts import add_contact, put_contact_back, remove_contact
 from sales.operations.deposits import give_deposit_back, take_deposit
+from sales.operations.erasing import erase_buyer
 from sales.operations.holds import (
     DepositPaid,
     Wanted,
@@ -84,6 +85,7 @@ __all__ = [
     "change_public_list",
     "close_stand",
     "drop_tax_rate",
+    "erase_buyer",
     "give_back",
     "give_deposit_back",
     "hold",

@@ -6,7 +6,7 @@ from urllib.parse import urljoin, urlsplit
 
 from django.urls import URLPattern, get_resolver, resolve
 
-NO_PAGE = re.compile(r"\.(svg|pdf|xml|csv|xlsx|json|txt|ics)(\?|$)|[?&]_export=")
+NO_PAGE = re.compile(r"\.(zip|svg|pdf|xml|csv|xlsx|json|txt|ics)(\?|$)|[?&]_export=")
 # What no link leads to: the search field above every page does.
 TYPED = {"search": "/search/?q=thuja"}
 # Each is written to and never read, or is the door.
@@ -52,6 +52,7 @@ OPEN = {
 # Files without a plant, a price or a name in them, which a phone fetches before its login counts.
 SAY_NOTHING = {"stand-worker", "stand-manifest"}
 DRAWN = {
+    "buyer-facts",
     *("lot-chart", "lot-life-chart", "batch-chart", "supply-chart"),
     *("margin-chart", "demand-chart", "losses-chart", "year-chart", "year-pdf", "taxed-pdf"),
     *("document-pdf", "document-xml", "delivery-pdf", "statement-pdf", "logo", "hold-pick-list"),

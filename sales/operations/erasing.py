@@ -1,0 +1,65 @@
+"""Forget who a buyer was, as far as the law lets a nursery forget."""
+
+from uuid import UUID
+
+from django.utils import timezone
+
+from inventory.operations.posting import ledger_held
+from sales.errors import SaleRefused
+from sales.models import (
+    Buyer,
+    BuyerLink,
+    Contact,
+    Hold,
+    PlantRequest,
+    RequestedPlants,
+    SharedPaper,
+)
+from sales.queries.document_list import open_documents
+from sales.queries.holds import holds_of
+from sales.queries.on_account import on_account
+
+FORGOTTEN = ("address", "street", "postcode", "city", "region", "email", "phone", "tax_id", "note")
+
+
+def erase_buyer(*, buyer: Buyer, request_id: UUID, by=None) -> Buyer:
+    """Forget a buyer's name and how to reach them, and return what is left.
+
+    Issued documents, payments and certificates stay as they are: the law asks for them. People,
+    requests and notes are gone, and links lead nowhere. It cannot be undone; once more changes
+    nothing. Raises SaleRefused while money or plants are open between them and the nursery.
+    """
+    with ledger_held():
+        buyer = Buyer.objects.select_for_update().get(pk=buyer.pk).kept
+        if buyer.erased_on:
+            return buyer
+        _refuse_while_anything_is_open(buyer)
+        entries = list(buyer.entries)
+        _forget_around(entries)
+        for entry in entries:
+            for name in FORGOTTEN:
+                setattr(entry, name, "")
+            entry.name, entry.erased_on = f"Erased buyer {entry.pk}", timezone.localdate()
+            entry.save()
+        buyer.refresh_from_db()
+        return buyer
+
+
+def _refuse_while_anything_is_open(buyer):
+    if open_documents().filter(buyer__in=buyer.entries).exists():
+        raise SaleRefused(f"An invoice of {buyer} is not paid. Settle it first.")
+    if on_account(buyer):
+        raise SaleRefused(f"Money of {buyer} lies on account. Use it or give it back first.")
+    if holds_of(buyer, timezone.localdate()):
+        raise SaleRefused(f"Plants are held for {buyer}. Let them go first.")
+
+
+def _forget_around(entries):
+    Contact.objects.filter(buyer__in=entries).delete()
+    asked = PlantRequest.objects.filter(buyer__in=entries)
+    Hold.objects.filter(asked__in=asked).update(asked=None)
+    Hold.objects.filter(buyer__in=entries).update(note="")
+    RequestedPlants.objects.filter(request__in=asked).delete()
+    asked.delete()
+    BuyerLink.objects.filter(buyer__in=entries).update(is_withdrawn=True)
+    SharedPaper.objects.filter(document__buyer__in=entries).update(is_withdrawn=True)
