@@ -10,6 +10,7 @@ ROOT = Path(__file__).resolve().parent.parent
 def data_folder() -> Path:
     """Return the folder for databases and keys; NURSERY_DATA moves it elsewhere."""
     folder = Path(os.environ.get("NURSERY_DATA") or ROOT / ".data").absolute()
+    # Nobody else at this machine reads it; who made it beforehand has said who may.
     folder.mkdir(parents=True, exist_ok=True, mode=0o700)
     return folder
 
@@ -33,6 +34,12 @@ def secret_key() -> str:
     if not path.exists():
         _write_private(path, secrets.token_urlsafe(64))
     return path.read_text(encoding="utf-8").strip()
+
+
+def keys_before() -> list[str]:
+    """Return the keys of before, a line each, by which what they signed is still believed."""
+    path = data_folder() / "secret-key-before"
+    return path.read_text(encoding="utf-8").split() if path.exists() else []
 
 
 def _write_private(path: Path, text: str) -> None:

@@ -10,6 +10,11 @@ from nursery.uploads import LARGEST_BODY, Channel
 
 # Pages take milliseconds and SQLite writes one at a time: more threads would only wait.
 THREADS = 6
+# Reading takes no thread: these only keep whoever opens connections and says nothing from
+# taking all there are. A browser holds six; beyond 1,000 select() itself would end.
+CONNECTIONS = 500
+IDLE_SECONDS = 60
+LARGEST_HEAD = 32_768
 
 
 class Stopped(KeyboardInterrupt):
@@ -35,6 +40,10 @@ def serve(application, *, host: str, port: int, behind_tls: bool, when_ready: Ca
         threads=THREADS,
         ident=None,
         max_request_body_size=LARGEST_BODY,
+        max_request_header_size=LARGEST_HEAD,
+        connection_limit=CONNECTIONS,
+        channel_timeout=IDLE_SECONDS,
+        cleanup_interval=IDLE_SECONDS // 4,
         **_trust(behind_tls),
     )
     server.channel_class = Channel

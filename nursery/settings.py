@@ -31,6 +31,7 @@ BACKUPS_KEPT_DAYS = env.list("NURSERY_BACKUPS_KEPT", cast=int, default=[7, 30])
 
 DEBUG = False
 SECRET_KEY = machine.secret_key()
+SECRET_KEY_FALLBACKS = machine.keys_before()
 ALLOWED_HOSTS = ["localhost", "127.0.0.1", "[::1]", *env.list("NURSERY_HOSTS", default=[])]
 
 INSTALLED_APPS = [
@@ -53,10 +54,14 @@ INSTALLED_APPS = [
 MIDDLEWARE = [
     "nursery.watching.middleware.Watch",
     "django.middleware.security.SecurityMiddleware",
-    "whitenoise.middleware.WhiteNoiseMiddleware",
-    "django.middleware.gzip.GZipMiddleware",
+    "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "csp.middleware.CSPMiddleware",
+    "nursery.guarding.headers.Headers",
     "nursery.camera.NoCamera",
+    "whitenoise.middleware.WhiteNoiseMiddleware",
+    "nursery.guarding.methods.OnlyKnownMethods",
+    "nursery.guarding.pace.KeepPace",
+    "django.middleware.gzip.GZipMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.locale.LocaleMiddleware",
     "django.middleware.common.CommonMiddleware",
@@ -67,7 +72,6 @@ MIDDLEWARE = [
     "nursery.people.rights.AskForTheRight",
     "nursery.people.dead_ends.LeaveOutDeadEnds",
     "django.contrib.messages.middleware.MessageMiddleware",
-    "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
     "axes.middleware.AxesMiddleware",
     "nursery.homes.replica.ReadFromReplica",
@@ -138,10 +142,17 @@ AXES_VERBOSE = False
 
 CONTENT_SECURITY_POLICY = {
     "DIRECTIVES": {
-        "default-src": [SELF],
-        "img-src": [SELF, "data:"],
-        "base-uri": [SELF],
+        # What is not named below is not loaded at all.
+        "default-src": [NONE],
+        "script-src": [SELF],
+        "style-src": [SELF],
+        "img-src": [SELF],
+        "font-src": [SELF],
+        "connect-src": [SELF],
+        "worker-src": [SELF],
+        "manifest-src": [SELF],
         "form-action": [SELF],
+        "base-uri": [NONE],
         "frame-ancestors": [NONE],
         "object-src": [NONE],
     }
@@ -172,10 +183,13 @@ STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
     "staticfiles": {"BACKEND": "whitenoise.storage.CompressedManifestStaticFilesStorage"},
 }
+WHITENOISE_ALLOW_ALL_ORIGINS = False
 
 # With --host beyond this machine `up` sets a token that the first page then asks for.
 WELCOME_TOKEN = None
 
+# What a page says once lies in the session, as Undo does: no cookie of it, which could be read.
+MESSAGE_STORAGE = "django.contrib.messages.storage.session.SessionStorage"
 DJANGO_TABLES2_TEMPLATE = "partials/table.html"
 MESSAGE_TAGS = {
     message_levels.SUCCESS: "done",
@@ -189,6 +203,10 @@ X_FRAME_OPTIONS = "DENY"
 # A price sheet of 200 rows has two fields for each of its columns.
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 5_000
 BEHIND_TLS = env.bool("NURSERY_BEHIND_TLS", default=False)
+# Behind https a cookie's name itself binds it to this host, to https and to every path.
+COOKIE_PREFIX = "__Host-" if BEHIND_TLS else ""
+SESSION_COOKIE_NAME = f"{COOKIE_PREFIX}sessionid"
+CSRF_COOKIE_NAME = f"{COOKIE_PREFIX}csrftoken"
 if BEHIND_TLS:
     SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
     SECURE_SSL_REDIRECT = True

@@ -5,6 +5,7 @@ from django.contrib.auth.views import LoginView, LogoutView
 from django.urls import include, path
 
 from nursery import calendar_page, views
+from nursery.guarding.headers import forgotten_by_the_browser
 from nursery.people import pages as people
 from nursery.watching.health_page import health
 from nursery.watching.pages import deed_list
@@ -44,7 +45,11 @@ urlpatterns = [
     path("first-season/back/", views.put_first_season, {"shown": True}, name="first-season-back"),
     path("welcome/", welcome, name="welcome"),
     path("accounts/login/", LoginView.as_view(), name="login"),
-    path("accounts/logout/", login_not_required(LogoutView.as_view()), name="logout"),
+    path(
+        "accounts/logout/",
+        login_not_required(forgotten_by_the_browser(LogoutView.as_view())),
+        name="logout",
+    ),
     path("health/", health, name="health"),
     path("settings/who-did-what/", deed_list, name="deed-list"),
     path("robots.txt", robots, name="robots"),

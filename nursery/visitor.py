@@ -10,6 +10,16 @@ from django.utils.crypto import salted_hmac
 IPV6_HOUSE = 64
 
 
+def is_this_machine(request: HttpRequest) -> bool:
+    """Say whether a request was made on the ledger's own machine, and not brought by a proxy."""
+    if "X-Forwarded-For" in request.headers:
+        return False
+    try:
+        return ipaddress.ip_address(request.META.get("REMOTE_ADDR", "")).is_loopback
+    except ValueError:
+        return False
+
+
 def origin_of(request: HttpRequest) -> str:
     """Return a keyed hash of the network a request came from; nobody reads an address from it.
 

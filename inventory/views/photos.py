@@ -10,6 +10,7 @@ from inventory.forms.photos import PhotoForm
 from inventory.models import Lot, Photo, Plant
 from inventory.operations import photos as operations
 from inventory.queries.photos import is_shown
+from nursery.guarding.headers import CROSS_ORIGIN
 from nursery.http import go_to
 from nursery.kept_files import kept_file
 from nursery.pictures import tiny
@@ -73,6 +74,9 @@ def picture_answer(name: str, who: str) -> HttpResponse:
         raise Http404
     answer = HttpResponse(kept_file(name).read_bytes(), content_type="image/jpeg")
     answer["Cache-Control"] = f"{who}, max-age={YEAR}, immutable"
+    if who == "public":
+        # It may stand on the nursery's own site, too.
+        answer[CROSS_ORIGIN] = "cross-origin"
     return answer
 
 

@@ -27,7 +27,7 @@ logger = logging.getLogger(__name__)
 Answer = TypeVar("Answer")
 
 REPLICA = "replica"
-SEEN = "ledger_seen"
+SEEN = f"{settings.COOKIE_PREFIX}ledger_seen"
 POSITION = re.compile(r"[0-9A-F]{1,8}/[0-9A-F]{1,8}")
 READING = ("GET", "HEAD")
 # How long a copy that did not answer is left alone, in seconds.

@@ -23,6 +23,7 @@ from sales.parties import seller_facts
 
 # Behind these addresses stand the ledger's own static files and the files it keeps.
 OWN, KEPT = "static:/", "kept:/"
+PICTURES = (".png", ".jpg")
 DRESS = "css/documents.css"
 ARCHIVAL = "pdf/a-3b"
 """The variant of ISO 19005-3 that may carry files, such as an invoice for machines."""
@@ -106,7 +107,7 @@ def set_on_paper(
 
 
 def own_files_only():
-    """Return a fetcher that reads the ledger's static and kept files and refuses all else."""
+    """Return a fetcher that reads the ledger's static files and kept pictures, and nothing else."""
     from weasyprint.urls import URLFetcher, URLFetcherResponse
 
     class OwnFilesOnly(URLFetcher):
@@ -116,7 +117,7 @@ def own_files_only():
             name = unquote(urlsplit(url).path).lstrip("/")
             if url.startswith(OWN):
                 return URLFetcherResponse(url, own_file(name).read_bytes())
-            if url.startswith(KEPT):
+            if url.startswith(KEPT) and name.endswith(PICTURES):
                 return URLFetcherResponse(url, kept_file(name).read_bytes())
             raise ValueError(f"{url} is not one of the ledger's own files.")
 

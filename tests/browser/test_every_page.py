@@ -4,9 +4,11 @@ from contextlib import contextmanager
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
+from django.utils.datastructures import CaseInsensitiveMapping
 
 from tests.browser.conftest import PHONE, log_in
 from tests.browser.walking import OPEN, every_page, find_pages
+from tests.test_headers import lacks
 
 pytestmark = pytest.mark.sqlite
 
@@ -65,9 +67,14 @@ def test_links_lead_to_a_page_that_fits_and_everybody_can_use(name, addresses, w
     page.emulate_media(color_scheme="light", reduced_motion="reduce")
     page.set_viewport_size(PHONE["viewport"])
     with listening(page) as complaints:
-        assert page.goto(addresses[name]).status == 200
+        answer = page.goto(addresses[name])
+    assert answer.status == 200
 
+    told = CaseInsensitiveMapping(answer.headers)
     found = {
+        "headers lacking": lacks(told),
+        "open to caches on the way": "private" not in told["Cache-Control"]
+        and "no-store" not in told["Cache-Control"],
         "small targets": page.evaluate(SMALL_TARGETS, TARGET),
         "fields of small text": page.evaluate(SMALL_FIELDS, FIELD_TEXT),
         "too wide": [width for width in WIDTHS if sticks_out(page, width)],

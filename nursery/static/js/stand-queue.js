@@ -63,8 +63,8 @@ const standQueue = (() => {
     return send();
   };
 
-  const cookie = (name) =>
-    document.cookie.split("; ").find((one) => one.startsWith(`${name}=`))?.slice(name.length + 1);
+  // Behind https its name begins with "__Host-".
+  const csrf = () => /(?:^|; )(?:__Host-)?csrftoken=([^;]*)/.exec(document.cookie)?.[1] ?? "";
 
   const markTried = async (sales) => {
     const writing = (await opened).transaction("waiting", "readwrite", { durability: "strict" });
@@ -85,7 +85,7 @@ const standQueue = (() => {
         method: "POST",
         credentials: "same-origin",
         signal: given.signal,
-        headers: { "Content-Type": "application/json", "X-CSRFToken": cookie("csrftoken") ?? "" },
+        headers: { "Content-Type": "application/json", "X-CSRFToken": csrf() },
         body: JSON.stringify({ clock: new Date().toISOString(), now: sales.length === 1, sales }),
       });
     } finally {

@@ -1,0 +1,1 @@
+"""What keeps strangers out and the honest served: headers, pace, limits, checks of the set-up."""
