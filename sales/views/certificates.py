@@ -63,7 +63,7 @@ def certificate_file(request: HttpRequest, pk: int) -> FileResponse:
     path = kept_file(file.file)
     if not path.exists():
         raise Http404
-    return FileResponse(path.open("rb"), filename=str(file), headers={"Cache-Control": "private"})
+    return FileResponse(path.open("rb"), filename=str(file))
 
 
 @require_http_methods(["GET", "POST"])

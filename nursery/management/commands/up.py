@@ -164,7 +164,7 @@ def _allow(host: str) -> None:
     settings.ALLOWED_HOSTS.append(f"[{name}]" if ":" in name else name)
     if (not running.is_loopback(name) or settings.BEHIND_TLS) and not somebody_is_here():
         # The same in every server of this ledger: whichever prints it, any may be asked.
-        settings.WELCOME_TOKEN = salted_hmac("nursery.welcome", "first page").hexdigest()[:24]
+        settings.WELCOME_TOKEN = salted_hmac("nursery.welcome", "first page").hexdigest()[:32]
 
 
 def _from_here() -> str:
