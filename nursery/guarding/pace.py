@@ -62,7 +62,13 @@ EVERYTHING = {"size": 1_500, "refill": 25}
 DOORS = {"size": 240, "refill": 2}
 # A password tried costs a good deal, and a PDF set anew costs the ledger a second; pictures
 # come by the dozen.
-DROPS = {"login": 8, "welcome": 8, "sales:shared-pdf": 12, "sales:public-photo": 0}
+DROPS = {
+    "login": 8,
+    "welcome": 8,
+    "helper-join": 8,
+    "sales:shared-pdf": 12,
+    "sales:public-photo": 0,
+}
 
 
 class KeepPace:
