@@ -14,6 +14,7 @@ class NurseryConfig(AppConfig):
         # Its signals must be connected before the first request, or that one asks anew each time.
         import nursery.context
         import nursery.guarding.checks
+        import nursery.people.sessions
         import nursery.watching.signals  # noqa: F401
         from nursery.keeping.by_itself import copy_before_migrating
         from nursery.people.roles import give_groups_their_rights

@@ -42,6 +42,8 @@ INSTALLED_APPS = [
     "csp",
     "django_filters",
     "django_htmx",
+    "django_otp",
+    "django_otp.plugins.otp_totp",
     "django_tables2",
     "django.contrib.auth",
     "django.contrib.contenttypes",
@@ -69,6 +71,7 @@ MIDDLEWARE = [
     "django.contrib.auth.middleware.AuthenticationMiddleware",
     "nursery.welcome.LeadToWelcome",
     "nursery.openly.LoginUnlessOpen",
+    "nursery.people.door.KeepTheDoor",
     "nursery.people.rights.AskForTheRight",
     "nursery.people.dead_ends.LeaveOutDeadEnds",
     "django.contrib.messages.middleware.MessageMiddleware",
@@ -118,20 +121,21 @@ PASSWORD_HASHERS = [
     "django.contrib.auth.hashers.PBKDF2PasswordHasher",
 ]
 AUTH_PASSWORD_VALIDATORS = [
-    {"NAME": f"django.contrib.auth.password_validation.{name}"}
-    for name in (
-        "UserAttributeSimilarityValidator",
-        "MinimumLengthValidator",
-        "CommonPasswordValidator",
-        "NumericPasswordValidator",
-    )
+    {
+        "NAME": "django.contrib.auth.password_validation.MinimumLengthValidator",
+        "OPTIONS": {"min_length": 15},
+    },
+    {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
+    {"NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator"},
+    {"NAME": "nursery.people.passwords.NotTooLong"},
+    {"NAME": "nursery.people.passwords.NotOurWords"},
 ]
 LOGIN_URL = "login"
 LOGIN_REDIRECT_URL = "today"
 LOGOUT_REDIRECT_URL = "login"
 # How long a link by which a person chooses a password holds.
 PASSWORD_RESET_TIMEOUT = int(timedelta(days=1).total_seconds())
-SESSION_COOKIE_AGE = int(timedelta(days=30).total_seconds())
+SESSION_ENGINE = "nursery.people.sessions"
 
 AXES_FAILURE_LIMIT = 8
 AXES_COOLOFF_TIME = timedelta(minutes=15)
@@ -139,6 +143,12 @@ AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
 AXES_LOCKOUT_TEMPLATE = "locked_out.html"
 AXES_RESET_ON_SUCCESS = True
 AXES_VERBOSE = False
+# The wait is what the page says, however often somebody tries meanwhile.
+AXES_RESET_COOL_OFF_ON_FAILURE_DURING_LOCKOUT = False
+# Of a wrong try no password is kept, by whatever name a form calls it, nor a code.
+AXES_SENSITIVE_PARAMETERS = ["password", "new_password1", "new_password2", "code"]
+# The record of who did what tells of log-ins.
+AXES_DISABLE_ACCESS_LOG = True
 
 CONTENT_SECURITY_POLICY = {
     "DIRECTIVES": {

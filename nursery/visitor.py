@@ -1,4 +1,4 @@
-"""Tell visitors apart without keeping who they are."""
+"""Tell visitors apart, without keeping who they are."""
 
 import ipaddress
 
@@ -20,16 +20,21 @@ def is_this_machine(request: HttpRequest) -> bool:
         return False
 
 
-def origin_of(request: HttpRequest) -> str:
-    """Return a keyed hash of the network a request came from; nobody reads an address from it.
+def address_of(request: HttpRequest) -> str:
+    """Return the address a request came from.
 
     Behind a proxy that speaks https it is the last address the proxy wrote down, which the
     visitor cannot choose.
     """
-    address = request.META.get("REMOTE_ADDR", "")
     if settings.BEHIND_TLS and (told := request.headers.get("X-Forwarded-For")):
-        address = told.rpartition(",")[2].strip()
-    return salted_hmac("nursery.visitor", _network(address), algorithm="sha256").hexdigest()
+        return told.rpartition(",")[2].strip()
+    return request.META.get("REMOTE_ADDR", "")
+
+
+def origin_of(request: HttpRequest) -> str:
+    """Return a keyed hash of the network a request came from; nobody reads an address from it."""
+    network = _network(address_of(request))
+    return salted_hmac("nursery.visitor", network, algorithm="sha256").hexdigest()
 
 
 def _network(address: str) -> str:

@@ -1,6 +1,7 @@
 """Every rule that the database keeps, from the files that try them."""
 
 from tests.calendar_rules import CALENDAR_RULES
+from tests.door_rules import DOOR_RULES
 from tests.hold_rules import HOLD_RULES
 from tests.label_rules import LABEL_RULES
 from tests.method_rules import METHOD_RULES
@@ -26,4 +27,5 @@ RULES = {
     **METHOD_RULES,
     **SIZE_RULES,
     **WATCH_RULES,
+    **DOOR_RULES,
 }

@@ -111,7 +111,10 @@ def test_a_role_opens_what_it_was_promised_and_no_more(client, role):
 @pytest.mark.django_db
 def test_a_viewer_writes_nothing_and_a_person_without_a_role_opens_nothing():
     viewer, nobody = UserFactory(role="viewer"), UserFactory(role="")
-    doors = {"login", "logout", "welcome", "helper-join", "sales:public-ask", "sales:buyer-ask"}
+    doors = {"login", "login-code", "logout", "welcome", "helper-join"}
+    doors |= {"sales:public-ask", "sales:buyer-ask"}
+    doors |= {"password", "second-step", "recovery-codes", "second-step-off"}
+    doors |= {"login-end", "logins-end"}
 
     assert {name for name in PAGES if not is_refused(viewer, name, "POST")} == doors
     free = {name for name, asks in PAGES.items() if asks.read in (ANYONE, SIGNED_IN)}

@@ -11,8 +11,8 @@ ANSWERS = {
     "units": "metric",
     "containers": ["#1", "tray"],
     "username": "ann",
-    "password1": "quiet-bench-42",
-    "password2": "quiet-bench-42",
+    "password1": "moss-and-slow-rain-42",
+    "password2": "moss-and-slow-rain-42",
 }
 
 
@@ -34,7 +34,7 @@ def test_the_first_page_makes_everything_and_logs_in(client, db):
 
 
 def test_the_first_page_is_gone_once_somebody_is_here(client, db):
-    get_user_model().objects.create_user("ann", password="quiet-bench-42")
+    get_user_model().objects.create_user("ann", password="moss-and-slow-rain-42")
 
     assert client.get("/welcome/").status_code == 404
     assert client.post("/welcome/", ANSWERS).status_code == 404
@@ -92,8 +92,8 @@ def test_the_first_page_works_in_a_browser(phone, transactional_db):
     phone.goto("/")
     phone.fill("[name=name]", "Hazel Bank")
     phone.fill("[name=username]", "ann")
-    phone.fill("[name=password1]", "quiet-bench-42")
-    phone.fill("[name=password2]", "quiet-bench-42")
+    phone.fill("[name=password1]", "moss-and-slow-rain-42")
+    phone.fill("[name=password2]", "moss-and-slow-rain-42")
     phone.click("text=Open the ledger")
 
     phone.wait_for_url("**/")

@@ -45,6 +45,9 @@ class Nursery(Letterhead):
     shows_first_season = models.BooleanField(
         default=True, help_text="Whether Today leads through the steps of a first year."
     )
+    asks_second_step = models.BooleanField(
+        default=False, help_text="Whether everybody needs a second step to log in."
+    )
     demo = models.BooleanField(default=False, editable=False)
     calendar_id = models.UUIDField(default=uuid4, editable=False)
 

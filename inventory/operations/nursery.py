@@ -56,6 +56,12 @@ def show_first_season(*, shown: bool) -> None:
 
 
 @transaction.atomic
+def ask_second_step(*, asked: bool) -> None:
+    """Ask everybody for a second step at login, or leave it to each. Again changes nothing."""
+    Nursery.objects.update(asks_second_step=asked)
+
+
+@transaction.atomic
 def tell_frost(*, frost: str, month: int, day: int) -> None:
     """Set the day about which the `last_frost` or the `first_frost` usually comes."""
     nursery = Nursery.current()

@@ -26,14 +26,20 @@ from nursery.people.asking import (
 )
 from sales import rights_of_pages as sales
 
+DOORS = Right("nursery.delete_login", "say who is logged in")
 DEEDS = Right("nursery.view_deed", "see who did what")
 PEOPLE = Right("auth.change_user", "say who may log in and do what")
 
 OF_THE_HOUSE = {
-    entering(ANYONE): "welcome login logout helper-join",
+    entering(ANYONE): "welcome login login-code logout helper-join",
     reading(ANYONE): "robots sitemap calendar-read health",
     reading(DEEDS): "deed-list",
-    reading(SIGNED_IN): "help first-season",
+    reading(SIGNED_IN): "help first-season your-account",
+    entering(SIGNED_IN): (
+        "password second-step recovery-codes second-step-off login-end logins-end"
+    ),
+    reading(DOORS): "doors",
+    Asks(read=DOORS, write=DOORS): "doors-end doors-let-in step-asked step-left",
     reading(STOCK): "today calendar calendar-file",
     entering(SUBSCRIBE): "calendar-link calendar-renew calendar-stop calendar-back",
     Asks(read=STOCK, write=SETTLE): "settings",

@@ -9,6 +9,7 @@ from django.db import connection
 COMMANDS = {
     "import_ledger": "read a ledger file in",
     "restore": "brought a kept copy back",
+    "let_in": "let somebody in again",
     "changepassword": "set an account's password",
     "createsuperuser": "made an account of an owner",
     "axes_reset": "ended all waits after wrong passwords",

@@ -14,8 +14,8 @@ from nursery.watching.passing import passing
 
 log = logging.getLogger("nursery.slow")
 WRITING = ("INSERT", "UPDATE", "DELETE")
-# What a log-in, a message or a wrong password leaves behind is nobody's deed.
-ASIDE = ('"django_session"', '"axes_')
+# What a log-in, a message or a wrong password or code leaves behind is nobody's deed.
+ASIDE = ('"nursery_login"', '"axes_', '"otp_totp_')
 LONGEST = 2_000
 
 

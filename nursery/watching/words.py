@@ -6,7 +6,7 @@ An address that is not here fails a test; until then the record names it as it i
 from nursery.models import Deed
 
 # Log-ins and log-outs are written by the signals that tell of them.
-BY_SIGNAL = {"login", "logout"}
+BY_SIGNAL = {"login", "login-code", "logout"}
 
 GROWING = {
     "inventory:begin": "began plants",
@@ -165,6 +165,16 @@ DOORS = {
     "helper-out": "took an account out of use",
     "helper-back": "took an account back into use",
     "helper-join": "chose a password by a link",
+    "password": "changed their password",
+    "second-step": "switched a second step on",
+    "second-step-off": "switched a second step off",
+    "recovery-codes": "made new recovery codes",
+    "login-end": "ended a login of their own",
+    "logins-end": "ended their other log-ins",
+    "doors-end": "ended somebody's login",
+    "doors-let-in": "ended a wait after wrong passwords",
+    "step-asked": "asked everybody for a second step",
+    "step-left": "left the second step to each",
 }
 
 WORDS = {

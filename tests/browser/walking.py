@@ -23,6 +23,8 @@ WRITTEN_TO = {
     *("photo-remove", "photo-back", "expected-loss-back"),
     *("target-remove", "target-back", "target-change-back"),
     "undo-stand-step",
+    *("login-end", "logins-end", "doors-end", "doors-let-in"),
+    *("recovery-codes", "second-step-off", "step-asked", "step-left"),
     *("calendar-link", "calendar-renew", "calendar-stop", "calendar-back"),
     *("method-remove", "method-back", "starter-copy", "step-remove", "step-back"),
     *("steps-done", "steps-undo", "bench-note-remove", "bench-note-back"),
@@ -40,7 +42,7 @@ NOT_IN_THE_DEMO = {
 }
 # What a phone fetches by itself to sell without signal.
 FETCHED = {"sell-shell", "sell-data", "stand-worker", "stand-manifest"}
-DOORS = {"welcome", "login", "logout", "helper-join"}
+DOORS = {"welcome", "login", "login-code", "logout", "helper-join"}
 # What anyone may see; the demo shows nothing to all. See tests/browser/test_public_list.py.
 OPEN = {
     *("public-list", "public-feed", "public-photo", "buyer-list"),

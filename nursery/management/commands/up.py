@@ -18,6 +18,7 @@ from nursery import exclusive, machine, running, serving
 from nursery.homes import servers
 from nursery.keeping.by_itself import Daily
 from nursery.people.roles import Role
+from nursery.people.sessions import forget_old
 from nursery.welcome import somebody_is_here
 
 DEMO_NAME = "grower"
@@ -77,6 +78,7 @@ class Command(BaseCommand):
             raise SystemExit(f"The database does not answer: {error}") from error
         with exclusive.held(settings.DATA / "static-files.lock"):
             _collect_static()
+        forget_old()
         if demo and not somebody_is_here():
             _fill_demo()
 

@@ -47,6 +47,22 @@ document.addEventListener("change", ({ target }) => {
   target.reportValidity();
 });
 
+// A password can be looked at while it is typed.
+document.querySelectorAll("input[type=password]").forEach((field) => {
+  const button = document.createElement("button");
+  const show = (shown) => {
+    field.type = shown ? "text" : "password";
+    button.textContent = shown ? "Hide" : "Show";
+    button.setAttribute("aria-pressed", shown);
+  };
+  button.type = "button";
+  button.className = "quiet";
+  button.addEventListener("click", () => show(field.type === "password"));
+  field.form?.addEventListener("submit", () => show(false));
+  field.after(button);
+  show(false);
+});
+
 // After a refusal, reading goes on at the list of what was wrong.
 document.querySelector(".refusal")?.focus();
 
