@@ -3,6 +3,7 @@
 from django import forms
 from django.contrib.auth import authenticate
 from django.contrib.auth.forms import SetPasswordForm
+from django.contrib.auth.password_validation import password_validators_help_texts
 
 from nursery.people.door import CodeForm
 from nursery.people.second_step import refusal_of
@@ -22,6 +23,8 @@ class WithPassword(forms.Form):
 
     def __init__(self, *args, request, **kwargs):
         self.request = request
+        # A browser that keeps passwords asks whose it is.
+        self.account_name = request.user.get_username()
         super().__init__(*args, **kwargs)
 
     def clean_password(self):
@@ -60,5 +63,6 @@ class NewPasswordForm(WithPassword, SetPasswordForm):
         super().__init__(request.user, *args, request=request, **kwargs)
         self.fields["password"].label = "Your password until now"
         self.fields["new_password1"].label = "The new one"
+        self.fields["new_password1"].help_text = " ".join(password_validators_help_texts())
         self.fields["new_password2"].label = "The new one again"
         self.fields["new_password2"].help_text = ""

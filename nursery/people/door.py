@@ -55,9 +55,7 @@ class CodeForm(forms.Form):
         label="Code",
         max_length=40,
         help_text="Six digits from the app on your phone, or one of your recovery codes.",
-        widget=forms.TextInput(
-            attrs={"autocomplete": "one-time-code", "inputmode": "numeric", "autofocus": True}
-        ),
+        widget=forms.TextInput(attrs={"autocomplete": "one-time-code", "inputmode": "numeric"}),
     )
 
 
@@ -94,6 +92,7 @@ def login_code(request: HttpRequest) -> HttpResponse:
     if not AxesProxyHandler.is_allowed(request, named):
         return get_lockout_response(request, credentials=named)
     form = CodeForm(request.POST or None)
+    form.fields["code"].widget.attrs["autofocus"] = True
     if form.is_valid():
         refusal = refusal_of(account=account, code=form.cleaned_data["code"])
         if not refusal:

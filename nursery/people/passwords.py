@@ -28,7 +28,7 @@ class NotTooLong:
             )
 
     def get_help_text(self):
-        return ""
+        return f"At most {MOST} signs, of any kind."
 
 
 class NotOurWords:

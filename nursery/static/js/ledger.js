@@ -56,7 +56,7 @@ document.querySelectorAll("input[type=password]").forEach((field) => {
     button.setAttribute("aria-pressed", shown);
   };
   button.type = "button";
-  button.className = "quiet";
+  button.className = "quiet peek";
   button.addEventListener("click", () => show(field.type === "password"));
   field.form?.addEventListener("submit", () => show(false));
   field.after(button);
