@@ -14,6 +14,7 @@ from django.utils import timezone
 from nursery.management.commands import let_in
 from nursery.models import Login
 from nursery.people.devices import device_in_words
+from nursery.people.helpers import take_back_into_use, take_out_of_use
 from nursery.people.sessions import forget_old, logins
 from tests.factories import NurseryFactory, UserFactory
 
@@ -141,6 +142,16 @@ def test_whoever_keeps_the_machine_lets_somebody_in_again(monkeypatch):
     with pytest.raises(CommandError, match="Nothing was changed"):
         call_command("let_in", "tansy")
     assert is_in(log_in(account, password=NEW))
+
+
+def test_who_is_taken_out_of_use_does_not_come_back_by_an_old_login():
+    owner, helper = UserFactory(is_superuser=True), UserFactory(role="seller")
+    phone = log_in(helper)
+
+    take_out_of_use(helper=helper, by=owner)
+    take_back_into_use(helper=helper, by=owner)
+
+    assert not is_in(phone) and is_in(log_in(helper))
 
 
 def test_a_device_is_told_coarsely():

@@ -12,6 +12,7 @@ from django.db import transaction
 
 from inventory.errors import LedgerError
 from nursery.people.roles import Role, role_of
+from nursery.people.sessions import end, logins
 
 User = get_user_model()
 
@@ -63,11 +64,15 @@ def change_role(*, helper: AbstractBaseUser, role: Role, by: AbstractBaseUser) -
 
 @transaction.atomic
 def take_out_of_use(*, helper: AbstractBaseUser, by: AbstractBaseUser) -> None:
-    """Let nobody in by an account any more. What was entered by it stays under its name."""
+    """Let nobody in by an account any more, and end its log-ins, so that none comes back with it.
+
+    What was entered by it stays under its name.
+    """
     _hold(by)
     _refuse_oneself(helper, by)
     helper.is_active = False
     helper.save(update_fields=["is_active"])
+    end(logins(helper))
 
 
 @transaction.atomic
