@@ -1,0 +1,33 @@
+"""Campaigns against the ledger: a few tries in the suite, as many as asked for otherwise."""
+
+from tests.faults.tallies import say_totals
+
+# A ledger of so many tries is still small enough that its proofs cost little.
+TRIES_OF_ONE_LEDGER = 50
+FIRST_SEED = 1000
+
+
+def pytest_addoption(parser):
+    """Take the number of tries: `manage.py test tests/faults --campaign 500`."""
+    parser.addoption("--campaign", type=int, default=0, help="tries of each campaign of faults")
+    parser.addoption("--seed", type=int, default=FIRST_SEED, help="the first seed of a campaign")
+
+
+def pytest_generate_tests(metafunc):
+    """Give a test its `seeds`: the FEW of its file, or a campaign's, a ledger's worth each."""
+    if "seeds" not in metafunc.fixturenames:
+        return
+    asked = metafunc.config.getoption("--campaign", default=0) or metafunc.module.FEW
+    first = metafunc.config.getoption("--seed", default=FIRST_SEED)
+    parts = [
+        range(first + begin, first + min(begin + TRIES_OF_ONE_LEDGER, asked))
+        for begin in range(0, asked, TRIES_OF_ONE_LEDGER)
+    ]
+    metafunc.parametrize("seeds", parts, ids=lambda part: f"{part.start}-{part.stop - 1}")
+
+
+def pytest_terminal_summary(terminalreporter, config):
+    """Print what each campaign came to."""
+    if config.getoption("--campaign", default=0):
+        for line in say_totals():
+            terminalreporter.write_line(line)

@@ -1,0 +1,22 @@
+"""A writer is killed at any moment: what it acknowledged is there once, nothing is there half."""
+
+import pytest
+
+from tests.faults.killing import MOMENTS, Tally, Trial
+from tests.faults.scene import small_nursery
+from tests.faults.tallies import seeded, total
+
+pytestmark = pytest.mark.django_db(transaction=True)
+FEW = 10
+
+
+def test_a_killed_writer_leaves_all_of_a_deed_or_nothing(seeds):
+    small_nursery()
+    tally = total("kills", Tally)
+
+    for seed in seeds:
+        with seeded(seed):
+            Trial(seed, tally).run()
+
+    assert tally.kills.total() >= len(seeds)
+    assert set(tally.kills) <= set(MOMENTS)
