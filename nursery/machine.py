@@ -47,6 +47,8 @@ def _write_private(path: Path, text: str) -> None:
     draft = path.with_name(f"{path.name}.{os.getpid()}")
     with os.fdopen(os.open(draft, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600), "w") as file:
         file.write(text + "\n")
+        file.flush()
+        os.fsync(file.fileno())
     if path.exists():
         draft.unlink()
     else:

@@ -16,7 +16,7 @@ from csp.constants import NONE, SELF
 from django.contrib.messages import constants as message_levels
 
 from nursery import machine
-from nursery.homes.address import database_at
+from nursery.homes.address import WAIT_SECONDS, database_at
 from nursery.watching import log
 
 env = environ.Env()
@@ -99,6 +99,10 @@ TEMPLATES = [
         },
     },
 ]
+
+# Who waits longer than this for another writer is told to try again. Without an end, one
+# writer that hangs would in time stop every page.
+LEDGER_WAIT_SECONDS = WAIT_SECONDS
 
 DATABASES = {
     "default": database_at(

@@ -2,15 +2,14 @@
 
 from decimal import Decimal
 
-from django.db import transaction
-
 from inventory.errors import LedgerError
 from inventory.models import Nursery
+from inventory.operations.posting import ledger_held
 from inventory.queries.money_entered import is_money_entered
 from nursery.money import currency_digits
 
 
-@transaction.atomic
+@ledger_held()
 def change_nursery(
     *,
     name: str,
@@ -49,19 +48,19 @@ def change_nursery(
     return nursery
 
 
-@transaction.atomic
+@ledger_held()
 def show_first_season(*, shown: bool) -> None:
     """Show the steps of a first year on Today, or put them away. Again changes nothing."""
     Nursery.objects.update(shows_first_season=shown)
 
 
-@transaction.atomic
+@ledger_held()
 def ask_second_step(*, asked: bool) -> None:
     """Ask everybody for a second step at login, or leave it to each. Again changes nothing."""
     Nursery.objects.update(asks_second_step=asked)
 
 
-@transaction.atomic
+@ledger_held()
 def tell_frost(*, frost: str, month: int, day: int) -> None:
     """Set the day about which the `last_frost` or the `first_frost` usually comes."""
     nursery = Nursery.current()

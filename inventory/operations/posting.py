@@ -9,6 +9,7 @@ from decimal import Decimal
 from functools import wraps
 from uuid import UUID
 
+from django.conf import settings
 from django.db import connection, transaction
 
 from inventory.costing.replay import Overdrawn
@@ -37,6 +38,7 @@ from inventory.sizes import Size
 from nursery.money import to_millionths
 
 LEDGER_LOCK = 5_021_771
+HOLD = "SET LOCAL lock_timeout = %s; SELECT pg_advisory_xact_lock(%s)"
 
 
 LINES = (
@@ -148,12 +150,13 @@ class Draft:
 def ledger_held():
     """Hold the ledger for one writer until the transaction ends.
 
-    SQLite has one writer at a time by itself (its transactions begin IMMEDIATE).
+    SQLite has one writer at a time by itself (its transactions begin IMMEDIATE). On either a
+    second one waits, and gives up after as long with an OperationalError.
     """
     with transaction.atomic():
         if connection.vendor == "postgresql":
             with connection.cursor() as cursor:
-                cursor.execute("SELECT pg_advisory_xact_lock(%s)", [LEDGER_LOCK])
+                cursor.execute(HOLD, [settings.LEDGER_WAIT_SECONDS * 1000, LEDGER_LOCK])
         yield
 
 

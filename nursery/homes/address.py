@@ -6,10 +6,11 @@ import environ
 
 SQLITE, POSTGRESQL = "django.db.backends.sqlite3", "django.db.backends.postgresql"
 
+WAIT_SECONDS = 20
 # A ledger on SQLite has one writer at a time: IMMEDIATE makes the second one wait at the
 # start of its transaction, where waiting is safe. FULL keeps each entry through a power cut.
 SQLITE_OPTIONS = {
-    "timeout": 20,
+    "timeout": WAIT_SECONDS,
     "transaction_mode": "IMMEDIATE",
     "init_command": (
         "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL; PRAGMA foreign_keys=ON;"

@@ -4,8 +4,6 @@ import secrets
 from dataclasses import asdict
 from decimal import Decimal
 
-from django.db import transaction
-
 from inventory.operations.posting import ledger_held
 from sales.errors import SaleRefused
 from sales.labels.grid import Grid, short
@@ -16,7 +14,7 @@ TOKEN_BYTES = 24
 SLACK = Decimal("0.5")
 
 
-@transaction.atomic
+@ledger_held()
 def keep_label_stock(
     *, name: str, grid: Grid, in_use: bool = True, stock: LabelStock | None = None
 ) -> LabelStock:

@@ -3,13 +3,13 @@
 import io
 import re
 
-from django.db import transaction
 from PIL import Image, UnidentifiedImageError
 from stdnum import bic as bank_codes
 from stdnum import iban as accounts
 from stdnum.exceptions import ValidationError as WrongNumber
 
 from inventory.models import Nursery
+from inventory.operations.posting import ledger_held
 from nursery.address import EUROPEAN_UNION
 from nursery.kept_files import keep_file
 from sales.errors import SaleRefused
@@ -28,7 +28,7 @@ LOGO_PIXELS = 4000
 LOGO_KINDS = {"PNG": "png", "JPEG": "jpg"}
 
 
-@transaction.atomic
+@ledger_held()
 def change_letterhead(*, logo: bytes | None = None, **facts: str) -> Nursery:
     """Write what documents issued from now on print. Those issued keep theirs.
 

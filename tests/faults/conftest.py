@@ -26,6 +26,14 @@ def pytest_generate_tests(metafunc):
     metafunc.parametrize("seeds", parts, ids=lambda part: f"{part.start}-{part.stop - 1}")
 
 
+def pytest_collection_modifyitems(config, items):
+    """Leave to campaigns what asks for more than a suite may take."""
+    if not config.getoption("--campaign", default=0):
+        left = [item for item in items if item.get_closest_marker("campaign")]
+        config.hook.pytest_deselected(items=left)
+        items[:] = [item for item in items if item not in left]
+
+
 def pytest_terminal_summary(terminalreporter, config):
     """Print what each campaign came to."""
     if config.getoption("--campaign", default=0):
