@@ -8,11 +8,10 @@ from collections.abc import Mapping
 from datetime import date
 from uuid import UUID, uuid5
 
-from django.db import transaction
-
 from inventory.errors import LedgerError
 from inventory.models import ImportDraft, Operation
 from inventory.notebook.columns import guess_heading_row, guess_matching
+from inventory.operations.posting import ledger_held
 from nursery.sheet_file import SheetFile
 
 NAMESPACE = UUID("8b0f3a52-6f0e-4c0b-9a35-2d1c7be04f19")
@@ -25,7 +24,7 @@ def keep_draft(*, file: SheetFile, file_name: str, by) -> ImportDraft:
     A file that is in the ledger already may be kept anew, under another key. Raises
     LedgerError where its owner keeps too many.
     """
-    with transaction.atomic():
+    with ledger_held():
         key = _key_of(file.digest)
         there = ImportDraft.objects.filter(owner=by, key=key).first()
         if there:
@@ -52,7 +51,8 @@ def keep_draft(*, file: SheetFile, file_name: str, by) -> ImportDraft:
 
 def choose_sheet(*, draft: ImportDraft, sheet: int) -> ImportDraft:
     """Take another sheet of the file; what was matched and answered is guessed anew."""
-    with transaction.atomic():
+    with ledger_held():
+        draft.refresh_from_db()
         if sheet != draft.sheet:
             draft.sheet, draft.mended, draft.answers = sheet, {}, {}
             _guess(draft)
@@ -69,7 +69,8 @@ def match_columns(
     counted_on: date,
 ) -> ImportDraft:
     """Say which column is what, where the headings stand, and when plants were counted."""
-    with transaction.atomic():
+    with ledger_held():
+        draft.refresh_from_db()
         draft.heading_row, draft.matching = heading_row, dict(matching)
         draft.counted_on = counted_on
         draft.answers = draft.answers | {"fill": fill}
@@ -84,8 +85,8 @@ def answer_draft(
     mended: Mapping[str, Mapping[str, str]],
 ) -> ImportDraft:
     """Add answers by spelling, {kind: {spelling: answer}}, and cells typed anew, {row: {…}}."""
-    with transaction.atomic():
-        kept = ImportDraft.objects.select_for_update().get(pk=draft.pk)
+    with ledger_held():
+        kept = ImportDraft.objects.get(pk=draft.pk)
         for kind, said in answers.items():
             kept.answers[kind] = kept.answers.get(kind, {}) | dict(said)
         for row, cells in mended.items():
@@ -96,7 +97,7 @@ def answer_draft(
 
 def forget_draft(*, draft: ImportDraft) -> None:
     """Throw a draft away. Nothing in the ledger changes."""
-    with transaction.atomic():
+    with ledger_held():
         ImportDraft.objects.filter(pk=draft.pk).delete()
 
 

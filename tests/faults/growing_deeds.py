@@ -9,6 +9,7 @@ from datetime import timedelta
 from decimal import Decimal
 from pathlib import Path
 from random import Random
+from tempfile import TemporaryDirectory
 from uuid import UUID
 
 from PIL import Image
@@ -162,12 +163,10 @@ def do_ledger_file(request_id: UUID, *, code, on, rows) -> str:
         lot = f"{code}-{number}"
         lines.append(f"{on},opening,{lot},{lot},{plant},{SIZE},30,plants,45.00,")
         lines.append(f"{on},loss,{lot},,,,2,,,winter")
-    path = Path(f"/tmp/{request_id}.csv")
-    path.write_text("\n".join(lines) + "\n", encoding="utf-8")
-    try:
+    with TemporaryDirectory() as folder:
+        path = Path(folder) / "lots.csv"
+        path.write_text("\n".join(lines) + "\n", encoding="utf-8")
         import_ledger(path)
-    finally:
-        path.unlink()
     return code
 
 
