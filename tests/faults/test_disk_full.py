@@ -23,7 +23,7 @@ from tests.faults.scene import small_nursery
 from tests.faults.tallies import seeded, total
 
 pytestmark = [pytest.mark.sqlite, pytest.mark.django_db(transaction=True)]
-FEW = 6
+FEW = 4
 
 
 def tried(deed: Deed) -> str:

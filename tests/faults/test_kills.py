@@ -7,7 +7,7 @@ from tests.faults.scene import small_nursery
 from tests.faults.tallies import seeded, total
 
 pytestmark = pytest.mark.django_db(transaction=True)
-FEW = 10
+FEW = 8
 
 
 def test_a_killed_writer_leaves_all_of_a_deed_or_nothing(seeds):

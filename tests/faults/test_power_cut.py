@@ -19,7 +19,7 @@ from tests.faults.scene import small_nursery
 from tests.faults.tallies import seeded, total
 
 pytestmark = [pytest.mark.sqlite, pytest.mark.django_db(transaction=True)]
-FEW = 12
+FEW = 4
 DEEDS = 5
 
 
