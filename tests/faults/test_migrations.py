@@ -1,0 +1,87 @@
+"""A new version is killed while it brings an older ledger up: it is as it was, or all new."""
+
+import time
+from collections import Counter
+from random import Random
+
+import pytest
+from django.core.management import call_command
+
+from tests.faults import older
+from tests.faults.deeds import next_deed
+from tests.faults.process import Commits, Writer, pause
+from tests.faults.proofs import differences
+from tests.faults.scene import small_nursery
+from tests.faults.tallies import seeded, total
+
+pytestmark = pytest.mark.django_db(transaction=True)
+FEW = 1
+
+
+@pytest.fixture
+def filled():
+    """Fill today's ledger with a stream of deeds and return its rows."""
+    small_nursery()
+    chance = Random(7)
+    for number in range(25):
+        next_deed(chance, number).do()
+    return older.tables()
+
+
+@pytest.mark.campaign
+def test_a_killed_migration_leaves_the_older_ledger_or_the_new_one(seeds, filled, tmp_path):
+    tally = total("kills of a migration", Counter)
+    with older.another_database(tmp_path, "older"):
+        older.make_older(filled)
+        begun = older.version()
+    usual = None
+
+    for seed in seeds:
+        chance = Random(seed)
+        at_commit = chance.random() < 0.3
+        with seeded(seed), older.another_database(tmp_path, "upgraded", like="older"):
+            began = time.monotonic()
+            writer = Writer(bring_up)
+            kill(writer, chance.random() * (0.004 if at_commit else usual or 5), at_commit)
+            there = older.version()
+            tally["as it was" if there == begun else "new"] += 1
+            assert begun == there or "0020_spraying" in str(there)
+            began = time.monotonic()
+            call_command("migrate", verbosity=0)
+            usual = (time.monotonic() - began) * 1.2 if there == begun else usual
+            call_command("migrate", check_unapplied=True, verbosity=0)
+            assert differences() == []
+
+
+def test_a_migration_killed_while_it_ends_leaves_no_version_between(seeds, tmp_path):
+    """Take the newest tables away and bring them back, killed in the one transaction's end."""
+    with older.another_database(tmp_path, "small"):
+        call_command("migrate", "sessions", verbosity=0)
+        begun = older.version()
+        for seed in seeds:
+            writer = Writer(bring_up_the_door)
+            kill(writer, Random(seed).random() * 0.004, True)
+            there = older.version()
+            call_command("migrate", "axes", verbosity=0)
+            assert there in (begun, older.version())
+
+
+def bring_up(pipe) -> None:
+    """Migrate in a child that tells of each transaction before its end."""
+    Commits(lambda: pipe.send(("commit",)))
+    call_command("migrate", verbosity=0)
+
+
+def bring_up_the_door(pipe) -> None:
+    Commits(lambda: pipe.send(("commit",)))
+    call_command("migrate", "axes", verbosity=0)
+
+
+def kill(writer: Writer, after: float, at_commit: bool) -> None:
+    """Kill a writer so many seconds on, or that long after its first transaction ends."""
+    if at_commit:
+        writer.hear(600)
+    pause(after)
+    writer.kill()
+    commits = [said for said in writer.bury() if said[0] == "commit"]
+    assert len(commits) <= 1, "one transaction brings a ledger up"
