@@ -12,6 +12,7 @@ from inventory.errors import LedgerError
 from inventory.forms.nursery import NurseryForm
 from inventory.models import Nursery
 from inventory.operations.nursery import change_nursery, show_first_season
+from inventory.queries.clock import is_behind
 from inventory.queries.entries import latest_entries
 from inventory.rights_of_pages import COSTS
 from nursery.context import current_nursery
@@ -43,12 +44,15 @@ SETTINGS = (
 def today(request: HttpRequest) -> HttpResponse:
     """Show what is on hand, what needs doing and what was entered last."""
     on, nursery = date.today(), current_nursery()
+    entries = latest_entries(with_costs=request.user.has_perm(COSTS))
+    newest = entries[0].operation.entered_at if entries else None
     context = {
         "place": "today",
         "today": on,
+        "clock_ran_to": newest if is_behind(newest) else None,
         "on_hand": on_hand_by_container(),
         "groups": groups_to_do(on, nursery, request.user),
-        "entries": latest_entries(with_costs=request.user.has_perm(COSTS)),
+        "entries": entries,
         "season": first_season(nursery) if nursery.shows_first_season else None,
     }
     return render(request, "today.html", context)

@@ -14,6 +14,7 @@ from django.db.migrations.executor import MigrationExecutor
 from django.utils import timezone
 from django.utils.formats import date_format
 
+from inventory.queries.clock import is_behind, newest_entry
 from nursery.keeping import backups, proof
 
 OK, WORN, DOWN = "ok", "worn", "down"
@@ -63,7 +64,7 @@ def health() -> Health:
 
 def look() -> Health:
     """Look at everything now."""
-    return Health((_database(), _disk(), _migrations(), _copy(), _proof()))
+    return Health((_database(), _disk(), _migrations(), _clock(), _copy(), _proof()))
 
 
 def _database() -> Finding:
@@ -137,6 +138,17 @@ def _tables_are_right() -> bool:
         executor = MigrationExecutor(connection)
         _are_right = not executor.migration_plan(executor.loader.graph.leaf_nodes())
     return _are_right
+
+
+def _clock() -> Finding:
+    """See that the clock has not gone back behind what was entered."""
+    try:
+        newest = newest_entry()
+    except (DatabaseError, InterfaceError):
+        return Finding("clock", WORN, "Whether the clock is right could not be seen.")
+    if is_behind(newest):
+        return Finding("clock", WORN, f"The clock is behind: an entry was made {_when(newest)}.")
+    return Finding("clock", OK, "The clock is not behind what was entered.")
 
 
 def _copy() -> Finding:

@@ -41,7 +41,7 @@ def is_fresh(row: PublicList) -> bool:
     """Say whether the lines kept are still those that would be shown."""
     if row.kept_at is None or row.mark != mark_of(row):
         return False
-    return timezone.now() - row.kept_at < FRESH
+    return abs(timezone.now() - row.kept_at) < FRESH
 
 
 def choice_of(row: PublicList, on_list: str) -> Choice:

@@ -1,23 +1,22 @@
 """Kill a writer at a moment chosen by chance, and hold the ledger to what it acknowledged."""
 
 import contextlib
-import os
-import signal
 import time
 from collections import Counter
-from contextlib import nullcontext
 from dataclasses import dataclass, field
 from random import Random
 
-from django.db import OperationalError, connection
+from django.db import connection
 
 from inventory.errors import LedgerError
 from tests.faults.deeds import Deed, next_deed
 from tests.faults.process import Commits, DieAt, Writer, pause
 from tests.faults.proofs import differences, shape
+from tests.faults.server import Server, backend
 
 # When the process dies: at any moment of a deed, at one of its statements, in its commit.
 MOMENTS = ("any moment", "a statement", "the commit")
+MOMENTS_OF_A_SERVER = ("any moment", "the commit")
 # Nothing was measured yet.
 USUAL_SECONDS, USUAL_STATEMENTS, COMMIT_SECONDS = 0.05, 40, 0.002
 
@@ -55,7 +54,7 @@ class Stream:
     def __call__(self, pipe) -> None:
         chance = Random(self.seed)
         commits = Commits(lambda: pipe.send(("commit",)))
-        pipe.send(("ready", _backend()))
+        pipe.send(("ready", backend()))
         for number in range(self.nth + 1):
             deed = next_deed(chance, self.seed % 50 * 3 + number)
             counted = Counted()
@@ -90,21 +89,13 @@ def _done(deed):
         return "refused", str(error)
 
 
-def _backend():
-    with connection.cursor() as cursor:
-        if connection.vendor != "postgresql":
-            return None
-        cursor.execute("SELECT pg_backend_pid()")
-        return cursor.fetchone()[0]
-
-
 class Trial:
     """One writer, killed once."""
 
-    def __init__(self, seed: int, tally: Tally, *, moments=MOMENTS, server: bool = False):
+    def __init__(self, seed: int, tally: Tally, *, server: Server | None = None):
         chance = Random(seed)
         self.tally, self.server = tally, server
-        self.moment = chance.choice(moments)
+        self.moment = chance.choice(MOMENTS if server is None else MOMENTS_OF_A_SERVER)
         self.nth, self.share = chance.randrange(3), chance.random()
         self.stream = Stream(seed, self.nth, self.moment, self.share, tally.statements)
         self.deeds: list[Deed] = []
@@ -122,7 +113,7 @@ class Trial:
             for said in writer.bury():
                 self._note(said)
         if self.server:
-            wait_for_the_server()
+            self.server.come_back()
         self.tally.kills[self.moment] += 1
         self._claim()
 
@@ -143,7 +134,7 @@ class Trial:
 
     def _kill(self, writer):
         if self.server:
-            os.kill(self.backend, signal.SIGKILL)
+            self.server.kill(self.backend)
         else:
             writer.kill()
 
@@ -193,14 +184,3 @@ class Trial:
         else:
             self.tally.under_way["there, though not acknowledged"] += 1
             assert after == now, f"half of {deed} was there: {now} became {after}"
-
-
-def wait_for_the_server() -> None:
-    """Wait until PostgreSQL has recovered from the death of one of its processes."""
-    for _ in range(300):
-        with contextlib.suppress(OperationalError), nullcontext():
-            connection.close()
-            _backend()
-            return
-        pause(0.1)
-    raise AssertionError("PostgreSQL did not come back.")
