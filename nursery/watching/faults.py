@@ -1,5 +1,6 @@
 """What a person reads when a page cannot be shown, and which failure of the database means what."""
 
+import errno
 from typing import NamedTuple
 
 from django.db import DatabaseError, InterfaceError
@@ -122,10 +123,14 @@ OF_POSTGRESQL = {
     "08": NO_ANSWER,  # the connection broke
     "25006": NO_ANSWER,  # it may only be read
 }
+# What the system says of a disk, of a person's share of it, and of a file grown too large.
+NO_ROOM = (errno.ENOSPC, errno.EDQUOT, errno.EFBIG)
 
 
 def fault_of(error: BaseException | None) -> Fault:
     """Say what an exception means to the person whose page it broke."""
+    if isinstance(error, OSError) and error.errno in NO_ROOM:
+        return FULL
     if not isinstance(error, DatabaseError | InterfaceError):
         return BROKEN
     cause = error.__cause__

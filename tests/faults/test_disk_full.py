@@ -1,6 +1,7 @@
 """The disk is full: nothing is half, what was there is there, the same press works later."""
 
 import contextlib
+import errno
 import resource
 import signal
 import subprocess
@@ -15,6 +16,7 @@ from django.db import OperationalError, connection
 from inventory.errors import LedgerError
 from inventory.models import Photo
 from nursery.kept_files import kept_file
+from nursery.watching.faults import BROKEN, FULL, fault_of
 from tests.faults import power
 from tests.faults.deeds import Deed, next_deed
 from tests.faults.process import Writer
@@ -106,6 +108,11 @@ def test_a_picture_without_room_leaves_no_row_and_no_half_file():
     assert (_kept(), Photo.objects.count()) == (before, 0)
     press_again(deed)
     assert Photo.objects.count() == 1
+
+
+def test_a_file_without_room_is_told_as_a_full_disk_and_another_trouble_is_not():
+    assert fault_of(OSError(errno.ENOSPC, "No space left on device")) is FULL
+    assert fault_of(OSError(errno.EACCES, "Permission denied")) is BROKEN
 
 
 def _kept() -> set[Path]:

@@ -6,8 +6,9 @@ from uuid import uuid4
 import pytest
 from django.db import OperationalError, connection
 
-from inventory.models import Plant
+from inventory.models import LotBalance, Plant
 from inventory.operations.posting import ledger_held
+from tests.entering import as_grower, page, sent
 from tests.faults.deeds import Deed
 from tests.faults.proofs import differences, shape
 from tests.faults.scene import day, small_nursery
@@ -64,3 +65,22 @@ def test_a_writer_that_waited_long_enough_gives_up_and_the_same_press_works_afte
 
     assert deed.do() == deed.do()
     assert differences() == []
+
+
+def test_a_page_says_that_the_ledger_is_held_and_the_same_press_works_after(
+    client, nobody_waits_long
+):
+    small_nursery()
+    client.raise_request_exception = False
+    grower, lot = as_grower(client), LotBalance.objects.first()
+    typed = sent(day(3), quantity="3")
+    connection.close()
+
+    with HeldElsewhere():
+        answer = grower.post(page("take-out", lot.pk, "use"), typed)
+    assert answer.status_code == 503
+    assert "The ledger is being written to" in answer.content.decode()
+
+    assert grower.post(page("take-out", lot.pk, "use"), typed).status_code == 302
+    assert grower.post(page("take-out", lot.pk, "use"), typed).status_code == 302
+    assert LotBalance.objects.get(pk=lot.pk).on_hand == lot.on_hand - 3

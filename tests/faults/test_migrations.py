@@ -56,13 +56,13 @@ def test_a_killed_migration_leaves_the_older_ledger_or_the_new_one(seeds, filled
 def test_a_migration_killed_while_it_ends_leaves_no_version_between(seeds, tmp_path):
     """Take the newest tables away and bring them back, killed in the one transaction's end."""
     with older.another_database(tmp_path, "small"):
-        call_command("migrate", "sessions", verbosity=0)
+        call_command("migrate", "auth", verbosity=0)
         begun = older.version()
         for seed in seeds:
-            writer = Writer(bring_up_the_door)
+            writer = Writer(bring_up_sessions)
             kill(writer, Random(seed).random() * 0.004, True)
             there = older.version()
-            call_command("migrate", "axes", verbosity=0)
+            call_command("migrate", "sessions", verbosity=0)
             assert there in (begun, older.version())
 
 
@@ -72,9 +72,9 @@ def bring_up(pipe) -> None:
     call_command("migrate", verbosity=0)
 
 
-def bring_up_the_door(pipe) -> None:
+def bring_up_sessions(pipe) -> None:
     Commits(lambda: pipe.send(("commit",)))
-    call_command("migrate", "axes", verbosity=0)
+    call_command("migrate", "sessions", verbosity=0)
 
 
 def kill(writer: Writer, after: float, at_commit: bool) -> None:
