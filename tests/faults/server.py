@@ -10,6 +10,9 @@ from django.db import OperationalError, connection
 
 from tests.faults.process import pause
 
+# A server that loses a process ends all others and begins them anew: only then has it recovered.
+BEGAN = "SELECT backend_start FROM pg_stat_activity WHERE backend_type = 'checkpointer'"
+
 
 def backend() -> int | None:
     """Return the process that serves this connection; SQLite has none."""
@@ -21,6 +24,7 @@ class Server:
 
     def __init__(self, *, whole: bool):
         self.whole, self.folder = whole, Path(_said("SHOW data_directory"))
+        self.began = _said(BEGAN)
 
     def kill(self, process: int) -> None:
         """Kill one of its processes, after which it recovers; or the whole of it at once.
@@ -49,8 +53,9 @@ class Server:
         for _ in range(600):
             with contextlib.suppress(OperationalError):
                 connection.close()
-                backend()
-                return
+                if _said(BEGAN) != self.began:
+                    self.began = _said(BEGAN)
+                    return
             pause(0.1)
         raise AssertionError("PostgreSQL did not come back.")
 
