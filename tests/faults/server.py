@@ -24,7 +24,7 @@ class Server:
 
     def __init__(self, *, whole: bool):
         self.whole, self.folder = whole, Path(_said("SHOW data_directory"))
-        self.began = _said(BEGAN)
+        self.began, self.is_gone = _said(BEGAN), False
 
     def kill(self, process: int) -> None:
         """Kill one of its processes, after which it recovers; or the whole of it at once.
@@ -32,8 +32,11 @@ class Server:
         SIGQUIT is what `pg_ctl stop -m immediate` sends: nothing is written any more.
         """
         if not self.whole:
-            os.kill(process, signal.SIGKILL)
+            with contextlib.suppress(ProcessLookupError):
+                os.kill(process, signal.SIGKILL)
+                self.is_gone = True
             return
+        self.is_gone = True
         head = int((self.folder / "postmaster.pid").read_text().split()[0])
         os.kill(head, signal.SIGQUIT)
         while (self.folder / "postmaster.pid").exists():
@@ -41,6 +44,8 @@ class Server:
 
     def come_back(self) -> None:
         """Begin it again, where it is gone, and wait until it has recovered."""
+        if not self.is_gone:
+            return
         if self.whole:
             subprocess.Popen(
                 (self.folder / "postmaster.opts").read_text(),
@@ -54,7 +59,7 @@ class Server:
             with contextlib.suppress(OperationalError):
                 connection.close()
                 if _said(BEGAN) != self.began:
-                    self.began = _said(BEGAN)
+                    self.began, self.is_gone = _said(BEGAN), False
                     return
             pause(0.1)
         raise AssertionError("PostgreSQL did not come back.")
