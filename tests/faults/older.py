@@ -21,7 +21,7 @@ def tables() -> dict[str, list[tuple]]:
         for table in connection.introspection.table_names(cursor):
             if table.startswith(("inventory_", "sales_")):
                 cursor.execute(f"SELECT * FROM {table}")
-                found[table] = [[column.name for column in cursor.description], cursor.fetchall()]
+                found[table] = [[column[0] for column in cursor.description], cursor.fetchall()]
     return found
 
 

@@ -40,18 +40,6 @@ def tried(deed: Deed) -> str:
     return "done"
 
 
-@contextlib.contextmanager
-def no_more_pages(more: int):
-    """Let the database grow by so many pages only; then SQLite finds its disk full."""
-    with connection.cursor() as cursor:
-        pages = cursor.execute("PRAGMA page_count").fetchone()[0]
-        cursor.execute(f"PRAGMA max_page_count={pages + more}")
-        try:
-            yield
-        finally:
-            cursor.execute("PRAGMA max_page_count=1073741823")
-
-
 def let_no_file_outgrow(size: int) -> None:
     """Let the system refuse this process to write beyond so many bytes of any file."""
     signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
@@ -63,20 +51,6 @@ def press_again(deed: Deed) -> None:
     with contextlib.suppress(LedgerError):
         assert deed.do() == deed.do()
     assert differences() == []
-
-
-def test_a_full_database_takes_nothing_half_and_all_of_it_once_there_is_room(seeds):
-    small_nursery()
-    tally = total("deeds with the database full", Counter)
-
-    for seed in seeds:
-        deed, before = next_deed(Random(seed), seed % 50), shape()
-        with seeded(seed):
-            with no_more_pages(seed % 3):
-                outcome = tried(deed)
-            assert outcome != "full" or shape() == before
-            press_again(deed)
-        tally[outcome] += 1
 
 
 def test_a_log_that_cannot_grow_leaves_what_was_there(seeds):
