@@ -6,7 +6,13 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.db import models
 
-from nursery.money import from_millionths, to_millionths
+from nursery.money import (
+    LARGEST_AMOUNT,
+    MILLION,
+    NotAnAmount,
+    from_millionths,
+    to_millionths,
+)
 
 
 class MillionthsField(models.BigIntegerField):
@@ -28,14 +34,17 @@ class MillionthsField(models.BigIntegerField):
     def get_prep_value(self, value):
         if value is None or hasattr(value, "resolve_expression"):
             return value
-        return to_millionths(value)
+        millionths = to_millionths(value)
+        if abs(millionths) > LARGEST_AMOUNT * MILLION:
+            raise NotAnAmount(f"{value} is more than the ledger can hold.")
+        return millionths
 
     def formfield(self, **kwargs):
         return models.Field.formfield(
             self,
             **{
                 "form_class": forms.DecimalField,
-                "max_digits": 18,
+                "max_digits": 17,
                 "decimal_places": 6,
                 **kwargs,
             },

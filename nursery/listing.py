@@ -14,6 +14,7 @@ called with the rows that are about to be shown, to look up what they need in on
 `context` may be a function of all the rows that were found, to sum them up.
 """
 
+import re
 from collections.abc import Callable, Iterable, Mapping
 from datetime import date, datetime
 from decimal import Decimal
@@ -37,6 +38,8 @@ CONTENT_TYPES = {
 }
 # A spreadsheet would run text that begins like this as a formula.
 FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
+# What a sheet cannot hold; a vertical tab comes along with text that is pasted.
+UNSEEN = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f]")
 NUMBER = {"cell": {"class": "number"}}
 
 
@@ -50,6 +53,18 @@ class ListTable(tables.Table):
     def __init__(self, *args, **kwargs):
         """Say where nothing is found what the table's class says; the library would forget it."""
         super().__init__(*args, **{"empty_text": type(self).empty_text} | kwargs)
+
+    @property
+    def order_by(self):
+        """The columns by which the rows are ordered."""
+        return super().order_by
+
+    @order_by.setter
+    def order_by(self, asked):
+        """Order by what is a column here; an address may ask for anything."""
+        names = asked.split(",") if isinstance(asked, str) else asked or ()
+        known = [name for name in names if str(name).removeprefix("-") in self.columns.names()]
+        tables.Table.order_by.fset(self, known)
 
     def __init_subclass__(cls, **kwargs):
         """Name a column of money after itself where it was given no name."""
@@ -166,7 +181,7 @@ def harmless(value):
         return localtime(value).replace(tzinfo=None, microsecond=0)
     if isinstance(value, Decimal | int | date | None):
         return value
-    text = str(value)
+    text = UNSEEN.sub("", str(value))
     return f"'{text}" if text.startswith(FORMULA_STARTS) else text
 
 

@@ -16,6 +16,10 @@ MILLION = 1_000_000
 DECIMAL_PLACES = 6
 # A ledger column is a signed 64-bit integer.
 LARGEST_MILLIONTHS = 2**63 - 1
+# What one entry may come to, so that no sum of entries outgrows a column: ninety of these would.
+LARGEST_AMOUNT = Decimal(10) ** 11
+# More than any sum or quotient of amounts has before its point.
+MOST_DIGITS = 90
 
 # Where the customs that Babel records (CLDR) leave out minor units that ISO 4217 has.
 ISO_4217_DIGITS = {
@@ -41,14 +45,18 @@ _EXACT = Context(prec=100)
 _LETTER_BESIDE_DIGIT = re.compile(r"(?<=[^\W\d_])(?=\d)|(?<=\d)(?=[^\W\d_])")
 
 
+class NotAnAmount(ValueError):
+    """What is no amount that a ledger can hold; says why."""
+
+
 def to_millionths(amount: Decimal | int | str) -> int:
-    """Return an amount as whole millionths, or raise ValueError where it is not exactly one."""
+    """Return an amount as whole millionths, or raise NotAnAmount where it is not exactly one."""
     value = _decimal(amount)
     # Judged by its leading digit first: shifting 1E+999999 would fill the memory.
     if value.adjusted() > 13 or abs(value) * MILLION > LARGEST_MILLIONTHS:
-        raise ValueError(f"{amount} is more than the ledger can hold.")
+        raise NotAnAmount(f"{amount} is more than the ledger can hold.")
     if value != value.quantize(Decimal("0.000001"), context=_EXACT):
-        raise ValueError(f"{amount} has more than {DECIMAL_PLACES} decimal places.")
+        raise NotAnAmount(f"{amount} has more than {DECIMAL_PLACES} decimal places.")
     return int(value.scaleb(DECIMAL_PLACES, context=_EXACT))
 
 
@@ -63,8 +71,12 @@ def round_half_up(amount: Decimal | Fraction | int, digits: int) -> Decimal:
     Goes by whole numbers, so the value is rounded once and never by a context's precision.
     """
     if isinstance(amount, Decimal) and not amount.is_finite():
-        raise ValueError(f"{amount} is not an amount.")
+        raise NotAnAmount(f"{amount} is not an amount.")
+    if isinstance(amount, Decimal) and amount.adjusted() > MOST_DIGITS:
+        raise NotAnAmount(f"{amount} is more than the ledger can hold.")
     scaled = abs(Fraction(amount)) * 10**digits
+    if scaled > 10**MOST_DIGITS:
+        raise NotAnAmount("That is more than the ledger can hold.")
     whole, remainder = divmod(scaled.numerator, scaled.denominator)
     if 2 * remainder >= scaled.denominator:
         whole += 1
@@ -110,15 +122,15 @@ def _written_in(locale: str, digits: int):
 
 
 def _decimal(amount: Decimal | int | str) -> Decimal:
-    """Read an amount exactly, or raise ValueError."""
+    """Read an amount exactly, or raise NotAnAmount."""
     if isinstance(amount, bool) or not isinstance(amount, Decimal | int | str):
-        raise ValueError(
+        raise NotAnAmount(
             f"{amount!r} is a {type(amount).__name__}; money is a Decimal, a whole number or text."
         )
     try:
         value = Decimal(amount)
     except InvalidOperation:
-        raise ValueError(f"“{amount}” is not an amount; write it like 12.50.") from None
+        raise NotAnAmount(f"“{amount}” is not an amount; write it like 12.50.") from None
     if not value.is_finite():
-        raise ValueError(f"{amount} is not an amount of money.")
+        raise NotAnAmount(f"{amount} is not an amount of money.")
     return value

@@ -31,6 +31,7 @@ from inventory.models import (
 )
 from inventory.operations.kept_rows import write_balances, write_carried, write_uncarried
 from inventory.operations.settling import settle_new
+from inventory.operations.unfit import refused_in_words
 from inventory.queries.closed import closed_to
 from inventory.queries.ledger_rows import parts
 from inventory.queries.on_hand import places_now, sizes_now
@@ -151,9 +152,10 @@ def ledger_held():
     """Hold the ledger for one writer until the transaction ends.
 
     SQLite has one writer at a time by itself (its transactions begin IMMEDIATE). On either a
-    second one waits, and gives up after as long with an OperationalError.
+    second one waits, and gives up after as long with an OperationalError. What the database or
+    the arithmetic cannot hold is refused like anything else that is wrong.
     """
-    with transaction.atomic():
+    with refused_in_words(), transaction.atomic():
         if connection.vendor == "postgresql":
             with connection.cursor() as cursor:
                 cursor.execute(HOLD, [settings.LEDGER_WAIT_SECONDS * 1000, LEDGER_LOCK])

@@ -59,6 +59,7 @@ ALL_COLUMNS = (
 UNTOLD = "ledger file"
 NAMESPACE = UUID("5f1c1f0e-6d0b-4d6e-9a53-0d6e3b8f2a41")
 LARGEST_QUANTITY = 100_000_000
+LONGEST_NUMBER = 12
 # As long as the database's columns are. SQLite would take more, PostgreSQL would not.
 LONGEST = {
     **dict.fromkeys(("lot", "to_lot", "batch", "document"), 24),
@@ -123,7 +124,8 @@ class Row:
     def quantity(self, *, least: int = 1) -> int:
         """Return a number of plants, at least `least`."""
         text = self.needed("quantity", "a whole number of plants")
-        if not text.isascii() or not text.isdigit() or int(text[:12]) > LARGEST_QUANTITY:
+        digits = text.isascii() and text.isdigit() and len(text) <= LONGEST_NUMBER
+        if not digits or int(text) > LARGEST_QUANTITY:
             raise self.error(
                 "quantity",
                 f"“{text}” is not a whole number of plants; write digits only, as 40.",
@@ -256,6 +258,9 @@ def _spool_row(line, header, cells, digest):
         )
     named = {name: text.strip() for name, text in zip(header, cells, strict=False) if text.strip()}
     row = Row(line, named, NAMESPACE)
+    for name, text in named.items():
+        if "\x00" in text:
+            raise row.error(name, "a zero byte, which is no letter; write the text anew.")
     for name, longest in LONGEST.items():
         if len(row.text(name)) > longest:
             length = len(row.text(name))

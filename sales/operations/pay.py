@@ -72,6 +72,8 @@ def pay_several(
     As `pay` otherwise; all of it is undone together. Returns its first row.
     """
     documents = list(documents)
+    if not documents:
+        raise SaleRefused("Choose what is paid.")
     if not {document.buyer_id for document in documents} <= {one.pk for one in buyer.entries}:
         raise SaleRefused(f"Choose invoices of {buyer} only.")
     way = Way(method, on, rest, let_go, discount)
