@@ -6,6 +6,7 @@ from decimal import Decimal
 
 from inventory.models import Lot, Person, Supply, SupplyEntry, WorkEntry
 from inventory.queries.supplies import cost_of_using, cost_of_work
+from nursery.money import to_millionths
 
 
 @dataclass(frozen=True)
@@ -54,4 +55,6 @@ class Work:
 def spend(draft, lot: Lot, uses: Iterable[Use | Work]) -> None:
     """Charge supplies and time to a lot, each as a cost of its own."""
     for use in uses:
+        # What is no number is refused before a cost is worked out from it.
+        to_millionths(use.minutes if isinstance(use, Work) else use.quantity)
         use.charge(draft, lot)

@@ -13,6 +13,7 @@ from django.contrib.auth import get_user_model
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.utils import timezone
 from PIL import Image
+from pypdf import PdfWriter
 
 from inventory import operations as grow
 from inventory.models import Lot, Nursery
@@ -37,6 +38,14 @@ def picture(kind: str = "PNG") -> bytes:
     """Return a small picture."""
     out = io.BytesIO()
     Image.new("RGB", (60, 40), "green").save(out, kind)
+    return out.getvalue()
+
+
+def paper() -> bytes:
+    """Return a PDF of one empty page."""
+    out, made = io.BytesIO(), PdfWriter()
+    made.add_blank_page(200, 200)
+    made.write(out)
     return out.getvalue()
 
 
@@ -188,7 +197,7 @@ def _sell(house):
         number=say(80),
         issuer=say(50),
         valid_from=DAY,
-        content=b"%PDF-1.4\n",
+        content=paper(),
         **new(),
     )
     item = selling.Item(house.plant, container("#1"), 30, lot=house.lot)

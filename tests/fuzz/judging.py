@@ -24,10 +24,8 @@ def judge(answer) -> list[str]:
     disposition = answer.headers.get("Content-Disposition", "")
     if re.search(r'filename="[^"]*[/\\]', disposition) or disposition.count('"') % 2:
         found.append(f"a file's name leads elsewhere: {disposition}")
-    for part, look in LOOKS.items():
-        if part in kind and content:
-            found += look(content)
-    return found
+    look = next((look for part, look in LOOKS.items() if part in kind), None)
+    return [*found, *look(content)] if look and content else found
 
 
 def _page(content):
@@ -107,10 +105,10 @@ def _data(content):
 
 LOOKS = {
     "text/html": _page,
+    "spreadsheetml": _xlsx,
     "xml": _xml,
     "text/calendar": _calendar,
     "text/csv": _csv,
-    "spreadsheetml": _xlsx,
     "pdf": _pdf,
     "json": _data,
 }

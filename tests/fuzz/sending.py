@@ -37,9 +37,9 @@ def forms_in(text: str, address: str) -> Iterator[tuple[str, dict, list[str]]]:
         yield f"{path.path}?{path.query}" if path.query else path.path, sent, files
 
 
-def broken(sent: dict, name: str, value: str) -> dict:
-    """Return what is sent with one field holding that value."""
-    return {**sent, name: [_as_sent(value)]}
+def broken(sent: dict, names: list[str], value: str) -> dict:
+    """Return what is sent with some fields holding that value."""
+    return {**sent, **{name: [_as_sent(value)] for name in names}}
 
 
 def twice(sent: dict, name: str, value: str) -> dict:

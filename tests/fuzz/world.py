@@ -49,7 +49,7 @@ AMOUNTS = st.one_of(
     *[st.decimals("0.01", "400", places=2)] * 9,
     st.sampled_from(
         [
-            *map(Decimal, ("0", "-1", "-0.01", "0.000001", "0.0000001", "0.005", "9223372036854")),
+            *map(Decimal, ("0", "-1", "-0.01", "0.000001", "0.0000001", "0.005", "99999999999")),
             *map(Decimal, ("1E+30", "1E+999999", "NaN", "sNaN", "Infinity", "-Infinity")),
         ]
     ),
