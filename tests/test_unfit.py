@@ -1,0 +1,61 @@
+"""What no ledger can hold is refused in words, whoever notices it."""
+
+from datetime import date
+from decimal import Decimal
+from uuid import uuid4
+
+import pytest
+
+from inventory.errors import LedgerError
+from inventory.models import CostEntry
+from inventory.operations import add_cost
+from inventory.operations.catalogue import edit_place
+from nursery.listing import harmless
+from sales.errors import SaleRefused
+from sales.operations import pay_several, set_tax_rate
+from tests.factories import DAY, BuyerFactory, NurseryFactory, PlaceFactory, lot_holding
+
+
+@pytest.mark.parametrize(
+    ("amount", "said"),
+    [
+        # Ten of these would be more than SQLite's sum of 64 bits: no report would open again.
+        ("999999999999", "more than the ledger can hold"),
+        ("1E+999999", "more than the ledger can hold"),
+        ("NaN", "is not an amount"),
+        ("0.0000001", "more than 6 decimal places"),
+    ],
+)
+def test_a_cost_that_cannot_be_held_is_refused(db, amount, said):
+    lot = lot_holding(10)
+
+    with pytest.raises(LedgerError, match=said):
+        add_cost(lot=lot, costs={"feed": Decimal(amount)}, on=DAY, request_id=uuid4())
+
+    assert not CostEntry.objects.exists()
+
+
+def test_a_number_that_is_none_and_a_broken_rule_of_the_database_are_refused_in_words(db):
+    place, facts = PlaceFactory(), {"basis": "invoice", "name": "Tax", "on": DAY}
+
+    with pytest.raises(LedgerError, match=r"keeps a rule.*place area"):
+        edit_place(place=place, name=place.name, area_m2=Decimal(-1))
+    with pytest.raises(LedgerError, match="must be a decimal number"):
+        set_tax_rate(percent=Decimal("Infinity"), **facts)
+
+
+def test_a_payment_for_nothing_is_refused(db):
+    NurseryFactory()
+    paid = {"amount": Decimal(1), "method": "cash", "on": date(2026, 5, 1)}
+
+    with pytest.raises(SaleRefused, match="Choose what is paid"):
+        pay_several(buyer=BuyerFactory(), documents=[], request_id=uuid4(), **paid)
+
+
+@pytest.mark.parametrize("address", ["/lots/?q=a%00b", "/s/a%00b/", "/list/photos/%00"])
+def test_an_address_with_a_zero_byte_is_not_read(client, db, address):
+    assert client.get(address).status_code == 400
+
+
+def test_a_file_leaves_out_what_a_sheet_cannot_hold():
+    assert harmless("pasted\x0bfrom a letter\x00") == "pastedfrom a letter"
