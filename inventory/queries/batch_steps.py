@@ -6,6 +6,7 @@ from datetime import date
 
 from inventory.models import Batch, MethodStep, Nursery
 from inventory.queries.due_steps import BatchStep, steps_of_batches
+from nursery.numbers import is_number
 
 Work = MethodStep.Work
 SHOWN_BY_THE_LEDGER = (Work.ROOT_COUNT, Work.POT_UP, Work.HEAT_OFF, Work.READY)
@@ -27,7 +28,7 @@ def ticked_by_entry(named: str, nursery: Nursery) -> BatchStep | None:
     when somebody says so.
     """
     batch, _, step = named.partition("-")
-    if not (batch.isdecimal() and step.isdecimal()):
+    if not (is_number(batch) and is_number(step)):
         return None
     found = Batch.objects.filter(pk=batch).first()
     rows = steps_of(found, date.today(), nursery) if found else []

@@ -11,6 +11,7 @@ from inventory.queries.preview import begin_sentence
 from inventory.timing import windows
 from inventory.views.entering import Page, answer, with_number
 from nursery.context import current_nursery
+from nursery.numbers import is_number
 
 HEADINGS = {
     "stick": "Stick cuttings",
@@ -57,10 +58,10 @@ def _known(request):
     """Return what a page sent along to begin with: the plant, method, number, container."""
     found = {}
     key = request.GET.get("plant", "")
-    if key.isdecimal() and (plant := Plant.objects.filter(pk=key).first()):
+    if is_number(key) and (plant := Plant.objects.filter(pk=key).first()):
         found["plant"] = plant.name
     for name in ("container", "quantity", "method"):
-        if (sent := request.GET.get(name, "")).isdecimal():
+        if is_number(sent := request.GET.get(name, "")):
             found[name] = sent
     return found
 

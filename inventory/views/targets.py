@@ -17,6 +17,7 @@ from inventory.targets import by_words
 from inventory.views.catalogue import enter
 from nursery.http import go_to
 from nursery.listing import list_page
+from nursery.numbers import is_number
 from nursery.undo import offer_undo
 
 SALT = "target before a change"
@@ -119,7 +120,7 @@ def target_back(request: HttpRequest, pk: int) -> HttpResponse:
 def _asked_for(request):
     """Return what a page sent along, for the form to begin with."""
     sent = {name: request.GET.get(name, "") for name in ("plant", "container", "quantity")}
-    return {name: value for name, value in sent.items() if value.isdecimal()}
+    return {name: value for name, value in sent.items() if is_number(value)}
 
 
 def _removal(target):

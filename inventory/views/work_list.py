@@ -17,6 +17,7 @@ from inventory.queries.batch_steps import pairs_named, steps_of
 from inventory.queries.work_list import Week, work_list
 from nursery.context import current_nursery
 from nursery.http import go_to
+from nursery.numbers import is_number
 from nursery.undo import offer_undo
 
 Work = MethodStep.Work
@@ -95,7 +96,7 @@ def steps_done(request: HttpRequest) -> HttpResponse:
 @require_POST
 def steps_undo(request: HttpRequest) -> HttpResponse:
     """Undo what was done or left out: ?done=1&done=2."""
-    keys = [key for key in request.GET.getlist("done") if key.isdecimal()]
+    keys = [key for key in request.GET.getlist("done") if is_number(key)]
     done = list(StepDone.objects.filter(pk__in=keys).select_related("batch", "step"))
     if not done:
         raise Http404

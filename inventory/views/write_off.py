@@ -16,6 +16,7 @@ from inventory.queries.sheet import LONGEST_SHEET, sheet_rows, sheet_rows_of
 from inventory.views.entering import write_and_tell
 from inventory.views.loss_lines import loss_lines, totals_of
 from nursery.http import go_to
+from nursery.numbers import is_number
 from nursery.once import saved_before, without_request
 
 WHY_EXPENSED = "What is beyond that, or left no plant to carry it, is a loss of the year."
@@ -55,7 +56,7 @@ def _empty_form(choice):
 def _rows_on_the_sheet(request):
     """Return the lots that were on the sheet when it was made, sold out ones too."""
     names = (name.removeprefix("held_") for name in request.POST if name.startswith("held_"))
-    lots = [int(name) for name in names if name.isdecimal() and int(name) <= LARGEST_KEY]
+    lots = [int(name) for name in names if is_number(name) and int(name) <= LARGEST_KEY]
     try:
         on = date.fromisoformat(request.POST.get("on", ""))
     except ValueError:

@@ -17,6 +17,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from inventory.models import Container, Lot, Plant
+from nursery.numbers import is_number
 from sales.forms.amounts import read_amount, typed
 from sales.models import Buyer, StandDay
 from sales.operations import Item
@@ -264,7 +265,7 @@ def _each(asked, quote):
 
 
 def _whole(text: str) -> int:
-    return int(text) if text.isascii() and text.isdigit() and int(text[:9]) < MOST else 0
+    return int(text) if is_number(text) and int(text) < MOST else 0
 
 
 def _too_many(line):

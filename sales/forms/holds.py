@@ -8,6 +8,7 @@ from django import forms
 from inventory.forms.fields import ContainerField, PlantsField
 from inventory.models import Lot, Plant
 from nursery.forms import DateInput, RequestForm
+from nursery.numbers import is_number
 from nursery.templatetags.nursery_tags import plain
 from sales.forms.amounts import AmountField
 from sales.forms.basket import NUMBER
@@ -94,7 +95,7 @@ class PlantsToHoldForm(RequestForm):
             room.container,
             self._number(room),
             grade=self.cleaned_data.get(f"grade-{room.key}", ""),
-            lot=Lot.objects.filter(pk=lot).first() if lot.isdigit() else None,
+            lot=Lot.objects.filter(pk=lot).first() if is_number(lot) else None,
             unit_price=self.cleaned_data.get(f"price-{room.key}"),
             ahead=self.cleaned_data["ahead"],
         )

@@ -3,6 +3,7 @@
 from django import forms
 
 from nursery.forms import RequestForm
+from nursery.numbers import is_number
 from sales.models import Buyer
 
 
@@ -22,7 +23,7 @@ class BuyerField(forms.ModelChoiceField):
 
 
 def _kept(value):
-    if not str(value or "").isdigit():
+    if not is_number(value):
         return value
     found = Buyer.objects.filter(pk=value).values_list("same_as", flat=True).first()
     return found or value

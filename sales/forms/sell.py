@@ -7,6 +7,7 @@ from django.utils.functional import cached_property
 from django.utils.http import urlencode
 
 from nursery.forms import OperationForm
+from nursery.numbers import is_number
 from sales.forms.amounts import AmountField
 from sales.forms.basket import BasketLine, key_of, read_basket
 from sales.forms.payments import MONEY
@@ -107,7 +108,7 @@ class SaleForm(OperationForm):
     def chosen_buyer(self) -> Buyer | None:
         """The buyer chosen so far, before the sale is made."""
         value = self["buyer"].value()
-        return Buyer.objects.filter(pk=value).first() if str(value or "").isdigit() else None
+        return Buyer.objects.filter(pk=value).first() if is_number(value) else None
 
     @property
     def on_account(self) -> Decimal:

@@ -4,6 +4,7 @@ from decimal import Decimal
 
 from django import forms
 
+from nursery.numbers import is_number
 from sales.forms.amounts import AmountField, read_amount
 from sales.forms.period import DayForm
 from sales.queries.valuation import METHODS, Terms
@@ -70,7 +71,7 @@ class ValuationForm(DayForm):
         for name, typed in self._typed():
             plant, _, container = name.partition("-")
             amount = _amount(typed)
-            if plant.isdecimal() and container.isdecimal() and amount is not None:
+            if is_number(plant) and is_number(container) and amount is not None:
                 yield (int(plant), int(container)), amount
 
 

@@ -6,6 +6,7 @@ from inventory.forms.filters import LotFilter
 from inventory.models import Batch, Lot
 from inventory.queries.listed import listed_lots
 from inventory.queries.whereabouts import whereabouts
+from nursery.numbers import is_number
 from sales.labels.grid import COMMON, Grid
 from sales.models import LabelStock
 
@@ -20,11 +21,11 @@ def lots_to_label(data) -> list[Lot]:
     (`batch=3`), or as the list of lots narrows them.
     """
     keys = [match.group(1) for name in data if (match := NUMBER.fullmatch(name))]
-    keys += [key for key in data.getlist("lot") if key.isdigit()]
+    keys += [key for key in data.getlist("lot") if is_number(key)]
     lots = listed_lots()
     if keys:
         lots = lots.filter(pk__in=[int(key) for key in keys[:MOST_LOTS]])
-    elif data.get("batch", "").isdigit():
+    elif is_number(data.get("batch", "")):
         lots = lots.filter(pk__in=_lots_of_batch(int(data["batch"])))
     else:
         lots = LotFilter(data, queryset=lots).qs

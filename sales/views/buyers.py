@@ -16,6 +16,7 @@ from inventory.errors import LedgerError
 from inventory.own_time import counted_by_default
 from nursery.http import go_to
 from nursery.listing import list_page
+from nursery.numbers import is_number
 from sales import operations
 from sales.forms.buyer_filter import BuyerFilter
 from sales.forms.buyers import BuyerForm, facts_of
@@ -110,7 +111,7 @@ def buyer_add(request: HttpRequest) -> HttpResponse:
             messages.success(request, f"{added} is written down.")
             _ask_whether_same(request, added)
             asked = request.GET.get("asked", "")
-            if asked.isdigit():
+            if is_number(asked):
                 return go_to(request, "sales:request", asked)
             return go_to(request, "sales:buyer", added.pk)
     context = {"place": "buyers", "form": form, "alike": near}

@@ -10,6 +10,7 @@ from django.views.decorators.http import require_http_methods
 
 from inventory.errors import LedgerError
 from nursery.http import go_to
+from nursery.numbers import is_number
 from nursery.once import NAME, saved_before
 from nursery.templatetags.nursery_tags import money
 from nursery.undo import offer_undo
@@ -77,6 +78,6 @@ def _address_with_one_more(address, data, form) -> str:
         name: data[name] for name in data if name.partition("-")[0] in BESIDE and data[name].strip()
     }
     state |= {name: data[name] for name in data if NUMBER.fullmatch(name)}
-    if data.get("plant", "").isdigit() and data.get("container", "").isdigit():
+    if is_number(data.get("plant", "")) and is_number(data.get("container", "")):
         state.setdefault(f"n-{data['plant']}-{data['container']}", "")
     return f"{address}?{urlencode(state)}#plants"

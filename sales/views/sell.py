@@ -17,6 +17,7 @@ from nursery.cash import in_cash
 from nursery.context import current_currency, current_nursery
 from nursery.http import go_to
 from nursery.money import currency_digits
+from nursery.numbers import is_number
 from nursery.once import NAME, saved_before, unused_request
 from nursery.undo import offer_undo
 from sales import operations
@@ -82,7 +83,7 @@ def _address_after_tap(data) -> str:
         if not NUMBER.fullmatch(f"n-{key}"):
             continue
         held = state.pop(f"n-{key}", "0")
-        number = (int(held) if held.isascii() and held.isdigit() else 0) + (change or 0)
+        number = (int(held) if is_number(held) else 0) + (change or 0)
         if change is not None and number > 0:
             state[f"n-{key}"] = str(number)
         else:

@@ -13,6 +13,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from inventory.errors import LedgerError
 from inventory.queries.search import lot_with_code
 from nursery.http import go_to
+from nursery.numbers import is_number
 from nursery.once import NAME, Saved, saved_before
 from nursery.undo import offer_undo
 from sales import operations
@@ -55,8 +56,8 @@ def stand_day(request: HttpRequest, pk: int) -> HttpResponse:
 def stand_open(request: HttpRequest) -> HttpResponse:
     """Open a stand, as the last one or anew."""
     after = request.GET.get("after", "")
-    last = _day(int(after)) if after.isdigit() else last_day()
-    left = left_on(last) if after.isdigit() else {}
+    last = _day(int(after)) if is_number(after) else last_day()
+    left = left_on(last) if is_number(after) else {}
     form = OpenStandForm(request.POST or None, last=last, left=left)
     if known := saved_before(request, form, saved_step):
         return known
@@ -185,7 +186,7 @@ def _address_with(day, data) -> str:
     lot = lot_with_code(find) if find else None
     if lot:
         held = state.get(f"n-{lot.pk}", "0")
-        state[f"n-{lot.pk}"] = str((int(held) if held.isdigit() else 0) + 1)
+        state[f"n-{lot.pk}"] = str((int(held) if is_number(held) else 0) + 1)
     elif find:
         state["look"] = find
     if data.get("request_id"):
@@ -194,4 +195,4 @@ def _address_with(day, data) -> str:
 
 
 def _is_number(name) -> bool:
-    return name.startswith("n-") and name[2:].isascii() and name[2:].isdigit()
+    return name.startswith("n-") and is_number(name[2:])

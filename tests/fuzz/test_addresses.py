@@ -21,7 +21,7 @@ def test_no_path_breaks_a_page(visitor):
 
 
 def test_no_parameter_breaks_a_page(visitor):
-    for start, route in enumerate(quick_routes()[:: 2 if MORE == 1 else 1]):
+    for start, route in enumerate(quick_routes()[:: 3 if MORE == 1 else 1]):
         address = right(route, start)
         if visitor.ask(address) is None:
             continue
@@ -38,7 +38,7 @@ def test_no_parameter_breaks_a_page(visitor):
 
 
 def test_no_method_breaks_a_page(visitor):
-    for start, route in enumerate(quick_routes()):
+    for start, route in enumerate(quick_routes()[:: 2 if MORE == 1 else 1]):
         for method in some_of(METHODS, 1 if MORE == 1 else len(METHODS), start):
             visitor.ask(right(route), method)
 

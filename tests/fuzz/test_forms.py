@@ -37,7 +37,9 @@ def test_no_value_breaks_a_form_and_what_was_typed_stays(visitor):
         if answer is not None and answer.status_code not in ANSWERS:
             strange.add((answer.status_code, sent_to))
 
-    for start, (sent_to, sent, files) in enumerate(list(every_form(visitor))):
+    for start, (sent_to, sent, files) in enumerate(
+        [*every_form(visitor)][:: 2 if MORE == 1 else 1]
+    ):
         send(sent_to, sent)
         names = sorted((Noting.names | set(sent)) - {"csrfmiddlewaretoken"})
         for value in some_of(VALUES, MORE, start):
@@ -52,7 +54,7 @@ def test_no_value_breaks_a_form_and_what_was_typed_stays(visitor):
                 send(sent_to, handed_in(sent, name, start + place + which))
         wrong = next((name for name in MAY_BE_WRONG if name in sent), None)
         if wrong and "note" in sent:
-            answer = visitor.ask(sent_to, "post", {**sent, "note": TYPED, wrong: "-x"})
+            answer = visitor.ask(sent_to, "post", {**sent, "note": TYPED, wrong: "-x"}, follow=True)
             if answer is None or answer.status_code != 200 or TYPED not in answer.text:
                 strange.add(("lost what was typed", sent_to))
             kept += 1
