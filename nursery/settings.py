@@ -64,7 +64,7 @@ MIDDLEWARE = [
     "nursery.guarding.methods.OnlyKnownMethods",
     "nursery.guarding.pace.KeepPace",
     "django.middleware.gzip.GZipMiddleware",
-    "nursery.unreadable.RefuseUnreadable",
+    "nursery.unreadable.WithoutZeroBytes",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.locale.LocaleMiddleware",
     "django.middleware.common.CommonMiddleware",

@@ -13,7 +13,14 @@ from inventory.operations.catalogue import edit_place
 from nursery.listing import harmless
 from sales.errors import SaleRefused
 from sales.operations import pay_several, set_tax_rate
-from tests.factories import DAY, BuyerFactory, NurseryFactory, PlaceFactory, lot_holding
+from tests.factories import (
+    DAY,
+    BuyerFactory,
+    NurseryFactory,
+    PlaceFactory,
+    UserFactory,
+    lot_holding,
+)
 
 
 @pytest.mark.parametrize(
@@ -52,9 +59,18 @@ def test_a_payment_for_nothing_is_refused(db):
         pay_several(buyer=BuyerFactory(), documents=[], request_id=uuid4(), **paid)
 
 
-@pytest.mark.parametrize("address", ["/lots/?q=a%00b", "/s/a%00b/", "/list/photos/%00"])
-def test_an_address_with_a_zero_byte_is_not_read(client, db, address):
+@pytest.mark.parametrize("address", ["/s/a%00b/", "/list/photos/%00"])
+def test_a_path_with_a_zero_byte_is_refused(client, db, address):
     assert client.get(address).status_code == 400
+
+
+def test_a_zero_byte_in_what_is_asked_is_left_out(client, db):
+    NurseryFactory()
+    client.force_login(UserFactory(is_superuser=True))
+
+    answer = client.get("/search/?q=th%%0000uja")
+
+    assert answer.status_code == 200 and 'value="thuja"' in answer.text
 
 
 def test_a_file_leaves_out_what_a_sheet_cannot_hold():

@@ -76,6 +76,7 @@ class LotsForm(OperationForm):
     def __init__(self, data=None, *, lots: Iterable[tuple[Lot, int]], state=None, **kwargs):
         super().__init__(data, **kwargs)
         self.fields["note"].widget = forms.TextInput()
+        self.initial |= {name: state[name] for name in ("on", "note") if state and name in state}
         self.lots = list(lots)
         for lot, most in self.lots:
             self.fields[f"n-{lot.pk}"] = PlantsField(

@@ -189,6 +189,7 @@ def _address_with(day, data) -> str:
         state[f"n-{lot.pk}"] = str((int(held) if is_number(held) else 0) + 1)
     elif find:
         state["look"] = find
+    state |= {name: data[name] for name in ("on", "note") if data.get(name)}
     if data.get("request_id"):
         state[NAME] = data["request_id"]
     return f"{reverse('sales:stand-put-out', args=[day.pk])}?{urlencode(state)}"

@@ -60,5 +60,5 @@ def test_no_value_breaks_a_form_and_what_was_typed_stays(visitor):
             kept += 1
 
     assert not visitor.faults, told(visitor.faults)
-    assert kept > 10 and not strange, strange
+    assert kept > 5 and not strange, strange
     print(f"{visitor.visits} visits")
