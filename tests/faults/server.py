@@ -47,8 +47,10 @@ class Server:
         if not self.is_gone:
             return
         if self.whole:
-            subprocess.Popen(
-                (self.folder / "postmaster.opts").read_text(),
+            # Left to run by itself, so that nobody here waits for its end.
+            subprocess.run(
+                f"{(self.folder / 'postmaster.opts').read_text().strip()} &",
+                check=True,
                 shell=True,
                 user=self.folder.stat().st_uid,
                 stdout=subprocess.DEVNULL,
