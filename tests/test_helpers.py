@@ -109,6 +109,8 @@ def test_who_is_out_of_use_is_shown_out_at_once_and_may_come_back(client, owner)
     assert "Take the account back into use first" in refused
     client.post(f"{PAGE}{wren.pk}/back/")
 
+    assert theirs.get("/").status_code == 302, "the login of before does not come back"
+    theirs.force_login(User.objects.get(pk=wren.pk))
     assert theirs.get("/").status_code == 200
 
 
