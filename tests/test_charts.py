@@ -6,7 +6,9 @@ from xml.etree import ElementTree
 import pytest
 from django.test import RequestFactory
 
-from nursery.charts import NARROW, ROOMY, TONES, WIDE, Series, bars, columns, size_asked, svg
+from nursery.charts import LEAF, NARROW, ROOMY, TONES, WIDE, Series, bars, columns, size_asked, svg
+
+SVG = "{http://www.w3.org/2000/svg}"
 
 
 def drawn(how, *arguments, **more):
@@ -20,11 +22,20 @@ def test_a_chart_is_svg_of_the_size_asked_for(how):
     root = ElementTree.fromstring(picture)
     assert root.get("viewBox") == "0 0 360 200"
     assert b"<script" not in picture
+    assert b"style" not in picture, "the policy of a file allows none"
+    assert len(root.findall(f".//{SVG}path[@fill='{LEAF}']")) == 2
 
 
 @pytest.mark.parametrize("how", [bars, columns])
 def test_a_chart_of_nothing_is_still_a_chart(how):
     assert ElementTree.fromstring(drawn(how, [], [])).tag.endswith("svg")
+
+
+@pytest.mark.parametrize("how", [bars, columns])
+def test_a_name_with_dollar_signs_is_no_formula(how):
+    root = ElementTree.fromstring(drawn(how, ["$\\frac{$", "2 $ and 3 $"], [Series("$_", [2, 1])]))
+
+    assert root.tag.endswith("svg")
 
 
 def test_the_same_figures_give_the_same_picture():

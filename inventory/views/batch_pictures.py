@@ -1,6 +1,5 @@
 """The pictures of a batch's account: cost by stage and category, and of a plant over time."""
 
-from csp.decorators import csp_exempt
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404
 from django.urls import reverse
@@ -31,7 +30,6 @@ def pictures_of(account: BatchAccount, counted: tuple[str, ...]) -> list[dict]:
     return found
 
 
-@csp_exempt()
 @require_safe
 def batch_chart(request: HttpRequest, pk: int) -> HttpResponse:
     """Draw the cost by category and stage, or of one plant along the batch's life."""

@@ -2,7 +2,6 @@
 
 from datetime import date
 
-from csp.decorators import csp_exempt
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404
 from django.views.decorators.http import require_safe
@@ -22,7 +21,6 @@ TONES = charts.TONES
 LABEL_ROWS = 3
 
 
-@csp_exempt()
 @require_safe
 def lot_cost_chart(request: HttpRequest, pk: int) -> HttpResponse:
     """Draw where the cost of one plant came from, by category and container."""
@@ -47,7 +45,6 @@ def lot_cost_chart(request: HttpRequest, pk: int) -> HttpResponse:
     return charts.svg_response(charts.svg(draw, *size))
 
 
-@csp_exempt()
 @require_safe
 def lot_life_chart(request: HttpRequest, pk: int) -> HttpResponse:
     """Draw a band as thick as there are plants, from the cutting to now."""

@@ -2,7 +2,6 @@
 
 from datetime import date
 
-from csp.decorators import csp_exempt
 from django.http import HttpRequest, HttpResponse
 from django.urls import reverse
 from django.views.decorators.http import require_safe
@@ -43,7 +42,6 @@ def ready_ahead(request: HttpRequest) -> HttpResponse:
     )
 
 
-@csp_exempt()
 @require_safe
 def ready_chart(request: HttpRequest) -> HttpResponse:
     """Draw a bar for each month, and on it the range between which the number mostly lies."""

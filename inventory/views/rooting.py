@@ -2,7 +2,6 @@
 
 from textwrap import shorten
 
-from csp.decorators import csp_exempt
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
@@ -59,7 +58,6 @@ def rooting(request: HttpRequest) -> HttpResponse:
     )
 
 
-@csp_exempt()
 @require_safe
 def rooting_chart(request: HttpRequest) -> HttpResponse:
     """Draw the share that rooted of each group as a bar, with a line where it probably lies."""
@@ -129,7 +127,6 @@ def rooting_batches(request: HttpRequest) -> HttpResponse:
     )
 
 
-@csp_exempt()
 @require_safe
 def rooting_batches_chart(request: HttpRequest) -> HttpResponse:
     """Draw the batches as dots in the order they were stuck, and the limits of chance."""

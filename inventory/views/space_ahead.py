@@ -2,7 +2,6 @@
 
 from datetime import date
 
-from csp.decorators import csp_exempt
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
@@ -32,7 +31,6 @@ def room_ahead(request: HttpRequest) -> HttpResponse:
     return render(request, "inventory/space_ahead.html", context)
 
 
-@csp_exempt()
 @require_safe
 def room_chart(request: HttpRequest) -> HttpResponse:
     """Draw the room taken in a place week by week, and a line for what there is."""

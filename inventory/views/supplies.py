@@ -4,7 +4,6 @@ from fractions import Fraction
 from functools import partial
 from uuid import NAMESPACE_URL, UUID, uuid5
 
-from csp.decorators import csp_exempt
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
@@ -78,7 +77,6 @@ def supply(request: HttpRequest, pk: int) -> HttpResponse:
     )
 
 
-@csp_exempt()
 @require_safe
 def supply_chart(request: HttpRequest, pk: int) -> HttpResponse:
     """Draw what a unit of a supply cost at each purchase."""

@@ -2,7 +2,6 @@
 
 from datetime import date
 
-from csp.decorators import csp_exempt
 from django.http import HttpRequest, HttpResponse
 from django.urls import reverse
 from django.views.decorators.http import require_safe
@@ -53,7 +52,6 @@ def survival(request: HttpRequest) -> HttpResponse:
     )
 
 
-@csp_exempt()
 @require_safe
 def survival_chart(request: HttpRequest) -> HttpResponse:
     """Draw the share alive by age as a falling step, with its bounds."""
@@ -66,7 +64,6 @@ def survival_chart(request: HttpRequest) -> HttpResponse:
     return charts.svg_response(charts.svg(draw, *charts.size_asked(request, CURVE_HEIGHT)))
 
 
-@csp_exempt()
 @require_safe
 def survival_groups_chart(request: HttpRequest) -> HttpResponse:
     """Draw the share alive of each group as a bar, with a line where it probably lies."""

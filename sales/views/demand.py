@@ -1,6 +1,5 @@
 """What sold when, and what may sell next."""
 
-from csp.decorators import csp_exempt
 from django.http import HttpRequest, HttpResponse
 from django.urls import reverse
 from django.utils import timezone
@@ -39,7 +38,6 @@ def demand_page(request: HttpRequest) -> HttpResponse:
     )
 
 
-@csp_exempt()
 @require_safe
 def demand_chart(request: HttpRequest) -> HttpResponse:
     """Draw what may sell in each of the twelve months to come."""

@@ -1,6 +1,5 @@
 """The losses: what died, when, why, and what became of its cost."""
 
-from csp.decorators import csp_exempt
 from django.http import HttpRequest, HttpResponse
 from django.urls import reverse
 from django.views.decorators.http import require_safe
@@ -43,7 +42,6 @@ def losses(request: HttpRequest) -> HttpResponse:
     )
 
 
-@csp_exempt()
 @require_safe
 def losses_chart(request: HttpRequest) -> HttpResponse:
     """Draw the losses by cause as lying bars, or by month as standing ones."""

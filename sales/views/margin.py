@@ -1,6 +1,5 @@
 """The margin: what sold plants brought, cost and left."""
 
-from csp.decorators import csp_exempt
 from django.http import HttpRequest, HttpResponse
 from django.urls import reverse
 from django.views.decorators.http import require_safe
@@ -48,7 +47,6 @@ def margin(request: HttpRequest) -> HttpResponse:
     )
 
 
-@csp_exempt()
 @require_safe
 def margin_chart(request: HttpRequest) -> HttpResponse:
     """Draw the margin as bars, the largest first; months in their order."""

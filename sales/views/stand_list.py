@@ -1,6 +1,5 @@
 """All stand days with what was not paid over time, and a day's sheet on paper."""
 
-from csp.decorators import csp_exempt
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
@@ -57,7 +56,6 @@ def stand_list(request: HttpRequest) -> HttpResponse:
     )
 
 
-@csp_exempt()
 @require_safe
 def stand_chart(request: HttpRequest) -> HttpResponse:
     """Draw what was paid and not paid at each unattended stand as standing bars."""

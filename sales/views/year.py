@@ -1,6 +1,5 @@
 """The year sheet: opening, in, out, closing, on the screen, on paper and as a file."""
 
-from csp.decorators import csp_exempt
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
@@ -89,7 +88,6 @@ def year_pdf(request: HttpRequest) -> HttpResponse:
     return response
 
 
-@csp_exempt()
 @require_safe
 def year_chart(request: HttpRequest) -> HttpResponse:
     """Draw what was put into plants, month by month, by category."""
