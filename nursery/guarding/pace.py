@@ -64,6 +64,7 @@ DOORS = {"size": 240, "refill": 2}
 # come by the dozen.
 DROPS = {
     "login": 8,
+    "login-code": 8,
     "welcome": 8,
     "helper-join": 8,
     "sales:shared-pdf": 12,
