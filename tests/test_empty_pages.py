@@ -14,7 +14,7 @@ NEVER_EMPTY = {
     *("closing", "expected-losses", "today", "books", "accounts", "notebook", "calendar"),
     "hormone",
     # Whoever reads them is in them.
-    *("helper-list", "deed-list"),
+    *("helper-list", "deed-list", "your-account"),
 }
 
 

@@ -11,7 +11,7 @@ from django.db import connection
 from django.urls import reverse
 from django.utils import timezone
 
-from nursery.keeping.ailments import guards
+from nursery.keeping.ailments.guards import triggers
 from sales import operations
 from sales.errors import SaleRefused
 from sales.models import Buyer, Contact, Document, PlantRequest, RequestedPlants
@@ -107,4 +107,4 @@ def test_the_page_asks_for_the_name_and_only_an_owner_opens_it(client, buyer):
 
 
 def test_the_database_keeps_its_guards():
-    assert not list(guards())
+    assert not list(triggers())

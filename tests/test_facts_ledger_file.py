@@ -139,7 +139,7 @@ def test_nothing_known_keeps_the_plain_file_and_what_was_taken_off_stays_off():
 
 
 def test_every_fact_of_a_buyer_is_in_the_file_or_is_known_not_to_be():
-    elsewhere = {"id", "name", "same_as", "merge_request_id"}
+    elsewhere = {"id", "name", "same_as", "merge_request_id", "erased_on"}
     elsewhere |= {"terms_days", "discount_percent", "discount_days"}
     assert {field.name for field in Buyer._meta.fields} == elsewhere | set(OF_A_BUYER)
 
