@@ -6,12 +6,12 @@ from datetime import timedelta
 from uuid import uuid4
 
 import pytest
-from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
 from django.utils import timezone
 from lxml import etree
 
 from inventory import operations as growing
+from inventory.errors import LedgerError
 from inventory.models import Plant
 from sales import operations
 from sales.errors import SaleRefused
@@ -279,7 +279,7 @@ def test_a_link_that_ended_is_another_when_made_anew(lot):
 def test_a_list_that_names_no_way_to_reach_the_nursery_is_refused(lot):
     with pytest.raises(SaleRefused, match="phone number or an e-mail"):
         switch_on(phone=" ")
-    with pytest.raises(ValidationError):
+    with pytest.raises(LedgerError, match="not a valid choice"):
         switch_on(numbers="some")
     assert not PublicList.objects.filter(is_on=True).exists()
 

@@ -322,7 +322,7 @@ def test_the_worker_may_answer_for_the_whole_site(client, seller):
 
     assert answer["Content-Type"] == "text/javascript"
     assert answer["Cache-Control"] == "no-cache"
-    assert "default-src 'self'" in answer["Content-Security-Policy"]
+    assert "script-src 'self'" in answer["Content-Security-Policy"]
 
 
 def test_the_stand_can_be_put_on_a_home_screen(client, seller):
