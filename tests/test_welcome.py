@@ -82,7 +82,7 @@ def test_the_token_lets_a_visitor_in_and_nothing_else_does(client, db, settings)
 def test_no_page_allows_a_script_from_elsewhere(client, db):
     policy = client.get("/welcome/").headers["Content-Security-Policy"]
 
-    assert "default-src 'self'" in policy
+    assert "script-src 'self'" in policy
     assert "unsafe" not in policy
 
 
