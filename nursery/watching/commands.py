@@ -23,7 +23,16 @@ COMMANDS = {
 }
 # The ledger's own commands that only read or look after files; `transfer` only reads this ledger
 # and writes itself down in the other one.
-READING_COMMANDS = {"backup", "doctor", "export_ledger", "report", "transfer", "up", "verify"}
+READING_COMMANDS = {
+    "backup",
+    "doctor",
+    "export_ledger",
+    "migrate",
+    "report",
+    "transfer",
+    "up",
+    "verify",
+}
 ONLY_LOOK = {"--check", "--help", "-h", "--dry-run"}
 
 
