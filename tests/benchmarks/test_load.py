@@ -39,6 +39,7 @@ def test_sellers_and_readers_for_a_while(ledger):
         seller_pause=(5, 15),
         reader_pause=(5, 20),
         processes=PROCESSES,
+        arrives_within=20 * MINUTES,
         watch=memory.watch,
     )
 

@@ -57,6 +57,7 @@ class Busy:
         seller_pause: tuple[float, float],
         reader_pause: tuple[float, float],
         processes: int = 1,
+        arrives_within: float = 1,
         watch: Callable[[list[psutil.Process]], None] = lambda servers: None,
     ) -> list[Visitor]:
         """Let all of them come at once until it has ended, and return them with what they met."""
@@ -65,7 +66,14 @@ class Busy:
             kinds = [("seller", self.sellers, Seller, seller_pause)]
             kinds += [("viewer", self.readers, Reader, reader_pause)]
             people = [
-                kind(addresses[one % processes], f"{role}-{one}", PASSWORD, pause, seed=one)
+                kind(
+                    addresses[one % processes],
+                    f"{role}-{one}",
+                    PASSWORD,
+                    pause,
+                    one,
+                    arrives_within,
+                )
                 for role, number, kind, pause in kinds
                 for one in range(number)
             ]

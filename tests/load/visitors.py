@@ -54,6 +54,7 @@ class Visitor:
     password: str
     pause: tuple[float, float]
     seed: int
+    arrives_within: float = 1
     samples: list[Sample] = field(default_factory=list)
     told: list[Told] = field(default_factory=list)
     undone: list[str] = field(default_factory=list)
@@ -67,8 +68,8 @@ class Visitor:
 
     def stay(self, ended: Callable[["Visitor"], bool]) -> None:
         """Log in and go on until it has ended for them."""
-        # Nobody comes at the same second.
-        time.sleep(self.luck.uniform(0, self.pause[1]))
+        # A log-in is made costly on purpose: nobody's staff comes in the same second.
+        time.sleep(self.luck.uniform(0, self.arrives_within))
         try:
             self.log_in()
             while not ended(self):
