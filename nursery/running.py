@@ -22,10 +22,14 @@ def note_file(address: str = "", database: dict | None = None) -> Path:
     port has a note of its own.
     """
     database = database or settings.DATABASES["default"]
-    name = "|".join(str(database.get(key, "")) for key in ("ENGINE", "HOST", "PORT", "NAME"))
-    short = hashlib.sha256(name.encode()).hexdigest()[:12]
     port = "" if database["ENGINE"] == SQLITE else f"-{address.rpartition(':')[2]}"
-    return settings.DATA / f"running-{short}{port}.json"
+    return settings.DATA / f"running-{short_name(database)}{port}.json"
+
+
+def short_name(database: dict) -> str:
+    """Return what tells a database from others in the names of files: twelve signs of a hash."""
+    name = "|".join(str(database.get(key, "")) for key in ("ENGINE", "HOST", "PORT", "NAME"))
+    return hashlib.sha256(name.encode()).hexdigest()[:12]
 
 
 def take_note(address: str) -> IO[str] | None:

@@ -1,6 +1,5 @@
 """When the books were last proved against the ledger, and whether they agreed."""
 
-import hashlib
 import json
 import os
 import subprocess
@@ -14,6 +13,7 @@ from django.conf import settings
 from django.utils import timezone
 
 from nursery.keeping.whole_files import write_whole
+from nursery.running import short_name
 
 MANAGE = Path(settings.ROOT) / "manage.py"
 
@@ -76,6 +76,4 @@ def last_words(done: subprocess.CompletedProcess) -> str:
 
 
 def _note() -> Path:
-    database = settings.DATABASES["default"]
-    name = "|".join(str(database.get(key, "")) for key in ("ENGINE", "HOST", "PORT", "NAME"))
-    return settings.DATA / f"proved-{hashlib.sha256(name.encode()).hexdigest()[:12]}.json"
+    return settings.DATA / f"proved-{short_name(settings.DATABASES['default'])}.json"
