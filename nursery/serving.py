@@ -1,8 +1,12 @@
-"""Serve the ledger with waitress until somebody stops it."""
+"""Serve the ledger with waitress until somebody stops it, by one process or by several."""
 
 import logging
+import os
 import signal
-from collections.abc import Callable
+import socket
+import threading
+from collections.abc import Callable, Iterator
+from contextlib import AbstractContextManager, contextmanager
 
 import waitress
 
@@ -30,13 +34,37 @@ def end_on_signals() -> None:
     signal.signal(signal.SIGTERM, _stop)
 
 
-def serve(application, *, host: str, port: int, behind_tls: bool, when_ready: Callable) -> None:
-    """Answer requests until the process is asked to end, then finish those under way."""
+def serve(
+    application,
+    *,
+    host: str,
+    port: int,
+    processes: int,
+    behind_tls: bool,
+    alongside: AbstractContextManager,
+    when_ready: Callable,
+) -> None:
+    """Answer requests until the process is asked to end, then finish those under way.
+
+    Several processes take turns at one address; what goes on `alongside` does so in the first.
+    No database may be open, for they would share it.
+    """
     logging.getLogger("waitress").setLevel(logging.ERROR)
+    family = socket.AF_INET6 if ":" in host else socket.AF_INET
+    with socket.create_server((host, port), family=family) as address:
+
+        def answer(when_ready=lambda: None):
+            _answer(application, address, behind_tls, when_ready)
+
+        with _shared_by(processes, answer), alongside:
+            answer(when_ready)
+
+
+def _answer(application, address: socket.socket, behind_tls: bool, when_ready: Callable) -> None:
+    """Answer in this process until it is asked to end."""
     server = waitress.create_server(
         application,
-        host=host,
-        port=port,
+        sockets=[address],
         threads=THREADS,
         ident=None,
         max_request_body_size=LARGEST_BODY,
@@ -56,6 +84,43 @@ def serve(application, *, host: str, port: int, behind_tls: bool, when_ready: Ca
         server.task_dispatcher.shutdown()
     finally:
         server.close()
+
+
+@contextmanager
+def _shared_by(processes: int, work: Callable[[], None]) -> Iterator[None]:
+    """Let so many processes in all do some work: the others begin now and end with the block.
+
+    They end too when this process is killed: each reads a pipe that only this process holds open.
+    """
+    ending, held = os.pipe()
+    others = [_begun(work, ending, held) for _ in range(processes - 1)]
+    try:
+        yield
+    finally:
+        os.close(held)
+        os.close(ending)
+        for process in others:
+            os.waitpid(process, 0)
+
+
+def _begun(work: Callable[[], None], ending: int, held: int) -> int:
+    """Begin another process with some work, and return its number."""
+    process = os.fork()
+    if process:
+        return process
+    os.close(held)
+    threading.Thread(target=_stop_at, args=(ending,), daemon=True).start()
+    try:
+        work()
+    except Exception:
+        logging.getLogger(__name__).exception("A process of the ledger ended by a fault.")
+    finally:
+        os._exit(0)
+
+
+def _stop_at(ending: int) -> None:
+    os.read(ending, 1)
+    os.kill(os.getpid(), signal.SIGTERM)
 
 
 def _trust(behind_tls: bool) -> dict:

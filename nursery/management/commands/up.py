@@ -1,5 +1,6 @@
 """`manage.py up`: make the ledger ready and serve it."""
 
+import os
 import sys
 from contextlib import nullcontext
 from pathlib import Path
@@ -10,7 +11,7 @@ from django.contrib.auth.models import Group
 from django.core.management import call_command
 from django.core.management.base import BaseCommand
 from django.core.wsgi import get_wsgi_application
-from django.db import OperationalError, connection, transaction
+from django.db import OperationalError, connection, connections, transaction
 from django.db.migrations.executor import MigrationExecutor
 from django.utils.crypto import salted_hmac
 
@@ -42,28 +43,33 @@ class Command(BaseCommand):
         """Take the demo, the port and the host."""
         parser.add_argument("--demo", action="store_true", help="serve an invented nursery")
         parser.add_argument("--port", type=int, default=8000)
+        parser.add_argument("--processes", type=int, default=1, help="more of them for many people")
         parser.add_argument("--host", default="127.0.0.1", help="0.0.0.0 lets the network in")
 
-    def handle(self, *, demo: bool, port: int, host: str, **_options):
+    def handle(self, *, demo: bool, port: int, host: str, processes: int, **_options):
         """Take the place, make everything ready, serve, and end without noise."""
         name = running.reachable_as(host)
         address = f"http://{f'[{name}]' if ':' in name else name}:{port}"
         if demo and Path(settings.DATABASES["default"]["NAME"]) != machine.demo_database():
             raise SystemExit("Start the demo as: python3 manage.py up --demo")
+        if processes < 1 or (processes > 1 and not hasattr(os, "fork")):
+            raise SystemExit("This system has no more than one process for the ledger.")
         serving.end_on_signals()
         try:
             with _place(address, host, port):
                 self._make_ready(demo)
                 _allow(host)
                 servers.limit_pages()
-                with nullcontext() if demo else Daily():
-                    serving.serve(
-                        get_wsgi_application(),
-                        host=host,
-                        port=port,
-                        behind_tls=settings.BEHIND_TLS,
-                        when_ready=lambda: self._greet(address, demo),
-                    )
+                connections.close_all()
+                serving.serve(
+                    get_wsgi_application(),
+                    host=host,
+                    port=port,
+                    processes=processes,
+                    behind_tls=settings.BEHIND_TLS,
+                    alongside=nullcontext() if demo else Daily(),
+                    when_ready=lambda: self._greet(address, demo),
+                )
         except serving.Stopped:
             progress("Stopped before the ledger was ready. Start again to go on.")
             sys.exit(130)
