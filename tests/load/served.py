@@ -33,12 +33,17 @@ class Busy:
 
     @contextmanager
     def open(self, processes: int = 1):
-        """Serve it by so many processes, one address each; what is left of them at the end ends."""
+        """Serve it by so many processes, what is left of them at the end ends.
+
+        A SQLite ledger has one server for all of them, one on PostgreSQL a server for each.
+        """
         running = []
+        servers, each = (processes, 1) if self.database else (1, processes)
         try:
-            for _ in range(processes):
+            for _ in range(servers):
                 port = free_port()
-                running.append(begin("up", "--port", port, folder=self.folder, **self._named()))
+                words = ["up", "--port", port, "--processes", str(each)]
+                running.append(begin(*words, folder=self.folder, **self._named()))
                 read_until_open(running[-1])
                 running[-1].address = f"http://127.0.0.1:{port}"
             yield running
@@ -67,7 +72,7 @@ class Busy:
             kinds += [("viewer", self.readers, Reader, reader_pause)]
             people = [
                 kind(
-                    addresses[one % processes],
+                    addresses[one % len(addresses)],
                     f"{role}-{one}",
                     PASSWORD,
                     pause,
@@ -77,7 +82,8 @@ class Busy:
                 for role, number, kind, pause in kinds
                 for one in range(number)
             ]
-            watch([psutil.Process(process.pid) for process in running])
+            firsts = [psutil.Process(process.pid) for process in running]
+            watch([one for first in firsts for one in (first, *first.children())])
             together(people, ended)
         return people
 
