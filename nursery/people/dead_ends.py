@@ -10,6 +10,7 @@ and what would be refused is left out. An owner's page is not read at all.
 - What held nothing else goes too: the list, its heading, the paragraph.
 """
 
+import re
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from html.parser import HTMLParser
@@ -27,6 +28,8 @@ NEVER_CLOSED = frozenset(
 HOLDERS = frozenset({"li", "ul", "ol", "p", "nav", "details", "div", "section", "figure"})
 HEADINGS = ("h2", "h3", "h4")
 BETWEEN = frozenset("·|,.")
+ADDRESS = re.compile(r'\s(?:href|src|action|formaction)="(/[^"]*)"')
+FORM = re.compile(r"<form\b[^>]*")
 
 
 @dataclass(eq=False)
@@ -110,6 +113,8 @@ class Reader(HTMLParser):
 
 def without_dead_ends(page: str, user: AbstractBaseUser, path: str) -> str:
     """Return a page, found at a path, without what its reader would be refused."""
+    if not _may_hold_dead_ends(page, user, path):
+        return page
     pieces, cuts = list(Reader(page).top.every()), []
     refused = [piece for piece in pieces if _is_refused(piece, user, path)]
     # What stands elsewhere and belongs to a form goes with it.
@@ -125,6 +130,14 @@ def without_dead_ends(page: str, user: AbstractBaseUser, path: str) -> str:
         _take_headings(piece)
     cuts += [(piece.start, piece.after, "") for piece in pieces if piece.gone]
     return _cut(page, cuts)
+
+
+def _may_hold_dead_ends(page: str, user: AbstractBaseUser, path: str) -> bool:
+    """Say whether some address is refused; most long lists hold none, and reading takes long."""
+    forms = [form for form in FORM.findall(page) if 'method="post"' in form.lower()]
+    posted = {address for form in forms for address in ADDRESS.findall(form) or [path]}
+    asked = [("POST", posted), ("GET", {*ADDRESS.findall(page)})]
+    return not all(may_go(user, one, method) for method, all_of in asked for one in all_of)
 
 
 def _is_refused(piece: Piece, user: AbstractBaseUser, path: str) -> bool:

@@ -50,7 +50,8 @@ class Busy:
             for process in running:
                 process.send_signal(signal.SIGTERM)
             for process in running:
-                assert "Traceback" not in process.communicate(timeout=60)[1]
+                said = process.communicate(timeout=60)[1]
+                assert "Traceback" not in said, said
         finally:
             for process in running:
                 process.kill()
