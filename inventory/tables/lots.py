@@ -53,9 +53,9 @@ class LotTable(ListTable):
         order_by = "code"
 
     def before_render(self, request):
-        if not any(row.record.grade for row in self.rows):
+        if not any(row.record.grade for row in self.paginated_rows):
             self.columns.hide("grade")
-        if not any(row.record.balance.size for row in self.rows):
+        if not any(row.record.balance.size for row in self.paginated_rows):
             self.columns.hide("size")
 
     def render_size(self, record):

@@ -25,6 +25,7 @@ The pieces of a page, each described at the top of its file in templates/partial
     {% include "partials/field.html" with field=form.quantity %}
     {% include "partials/error_summary.html" with form=form %}
     {% include "partials/filters.html" with filter=filter %}
+    {% cells_of table as rows %}       (row, its cells) of a list, for that partial alone
     {% render_table table %}           the settings name partials/table.html
     {% include "partials/steps.html" with steps=steps %}
     {% include "partials/chart.html" with source=url sentence=sentence heads=heads rows=rows %}
@@ -43,9 +44,10 @@ from itertools import groupby
 
 from babel.numbers import format_decimal
 from django import template
+from django.template.base import render_value_in_context
 from django.template.loader import render_to_string
 from django.urls import NoReverseMatch, reverse
-from django.utils.html import conditional_escape, format_html, format_html_join
+from django.utils.html import conditional_escape, format_html, format_html_join, strip_tags
 from django.utils.safestring import SafeString, mark_safe
 
 from inventory.names import HYBRID_SIGN, parts
@@ -210,6 +212,34 @@ def term(context, word: str, shown: str = "") -> str:
     _explained_on(request).add(word)
     parts = {"word": word, "shown": shown, "meaning": meaning, "anchor": anchor_of(word)}
     return mark_safe(render_to_string("partials/definition.html", parts).strip())
+
+
+@register.simple_tag(takes_context=True)
+def cells_of(context, table) -> list[tuple]:
+    """Return (row, its cells as HTML) for each row of a list, as templates/partials/table.html.
+
+    What is the same in a whole column is worked out once: a long list is mostly cells.
+    """
+    columns = [
+        format_html(
+            '<td role="cell" {} data-label="{}">',
+            column.attrs["td"].as_html(),
+            strip_tags(column.header),
+        )
+        for column in table.columns
+    ]
+    return [
+        (
+            row,
+            mark_safe(
+                "".join(
+                    f"{opened}{render_value_in_context(cell, context)}</td>"
+                    for opened, (_, cell) in zip(columns, row.items(), strict=True)
+                )
+            ),
+        )
+        for row in table.paginated_rows
+    ]
 
 
 @register.filter

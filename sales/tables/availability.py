@@ -32,13 +32,13 @@ class AvailabilityTable(ListTable):
         order_by = ()
 
     def before_render(self, request):
-        if not any(row.record.grade for row in self.rows):
+        if not any(row.record.grade for row in self.paginated_rows):
             self.columns.hide("grade")
-        if not any(row.record.size for row in self.rows):
+        if not any(row.record.size for row in self.paginated_rows):
             self.columns.hide("size")
         if request.GET.get("container"):
             self.columns.hide("container")
-        if not any(row.record.ready_on for row in self.rows):
+        if not any(row.record.ready_on for row in self.paginated_rows):
             self.columns.hide("ready_on")
 
     def render_plant(self, value):

@@ -28,7 +28,7 @@ class HoldTable(ListTable):
         order_by = ()
 
     def before_render(self, request):
-        if not any(row.record.deposit.left for row in self.rows):
+        if not any(row.record.deposit.left for row in self.paginated_rows):
             self.columns.hide("deposit")
 
     def render_plants(self, value):
