@@ -67,6 +67,8 @@ def every_answer(reader):
                 yield f"{address} as {ending}", found
 
 
+# What a page makes of a text is the same on either database.
+@pytest.mark.sqlite
 def test_hostile_text_stays_text_wherever_it_shows(reader):
     wrong, judged = {}, 0
     for address, answer in every_answer(reader):
