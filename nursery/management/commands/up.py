@@ -13,6 +13,7 @@ from django.core.management.base import BaseCommand
 from django.core.wsgi import get_wsgi_application
 from django.db import OperationalError, connection, connections, transaction
 from django.db.migrations.executor import MigrationExecutor
+from django.urls import get_resolver
 from django.utils.crypto import salted_hmac
 
 from nursery import exclusive, machine, running, serving
@@ -60,6 +61,9 @@ class Command(BaseCommand):
                 self._make_ready(demo)
                 _allow(host)
                 servers.limit_pages()
+                if processes > 1:
+                    # All pages are read once, before there are more of us.
+                    get_resolver().url_patterns  # noqa: B018
                 connections.close_all()
                 serving.serve(
                     get_wsgi_application(),
