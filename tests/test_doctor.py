@@ -12,7 +12,8 @@ from django.db import connection
 from django.utils import timezone
 
 from inventory.models import Operation
-from nursery.keeping import backups, postgresql
+from nursery import running
+from nursery.keeping import backups, postgresql, restoring
 from nursery.keeping.ailments import around, found
 from nursery.keeping.errors import CannotKeep
 from nursery.management.commands.verify import PROOFS
@@ -159,6 +160,7 @@ def test_what_this_machine_lacks_is_told(ledger, monkeypatch, settings):
     monkeypatch.setattr("sqlite3.sqlite_version_info", (3, 31, 0))
     monkeypatch.setattr("importlib.metadata.version", lambda _name: "0.0.1")
     (ledger / "ledger.sqlite3.coming").touch()
+    (ledger / "ledger-before-2026-11-26.sqlite3").hardlink_to(ledger / "ledger.sqlite3")
     settings.DEBUG = True
 
     words = said()
@@ -167,9 +169,12 @@ def test_what_this_machine_lacks_is_told(ledger, monkeypatch, settings):
     assert "which is old." in words
     assert "django is 0.0.1, and the ledger was tried with" in words
     assert "A restore was broken off: ledger.sqlite3.coming." in words
+    assert "ledger-before-2026-11-26.sqlite3 is a second name of the ledger itself." in words
     assert "DEBUG is on" in words
     with pytest.raises(CannotKeep, match="Make room"):
         backups.back_up()
+    with running.take_note(restoring.UNDER_WAY):
+        assert "A restore was broken off" not in said()
 
 
 def test_a_disk_of_another_machine_is_known_by_its_mount():

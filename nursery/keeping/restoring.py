@@ -28,6 +28,8 @@ from nursery.keeping.whole_files import (
     remove_draft,
 )
 
+# What holds the ledger's place meanwhile, as others are told.
+UNDER_WAY = "the restore of a copy"
 IS_OPEN = ("SQLITE_BUSY", "SQLITE_LOCKED")
 
 
@@ -125,6 +127,12 @@ def _restore_sqlite(path, old, say):
 def draft_beside(place: Path) -> Path:
     """Name the file in which a copy is made ready to take the ledger's place."""
     return place.with_name(f"{place.name}.coming")
+
+
+def second_names(place: Path) -> list[Path]:
+    """Return the names under which an old ledger was to be kept that is still in its place."""
+    names = place.parent.glob(f"{place.stem}-before-*{place.suffix}")
+    return sorted(name for name in names if place.exists() and name.samefile(place))
 
 
 def change_places(place: Path, draft: Path, old: str) -> str:

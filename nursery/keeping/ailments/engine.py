@@ -10,6 +10,7 @@ from pathlib import Path
 from django.db import Error, connection
 from django.db.migrations.recorder import MigrationRecorder
 
+from nursery import running
 from nursery.keeping import engines, postgresql, restoring
 from nursery.keeping.ailments.ailment import GRAVE, MEND, RESTORE, SMALL, Ailment
 from nursery.keeping.whole_files import remove_draft
@@ -83,15 +84,21 @@ def journal() -> Iterator[Ailment]:
 
 def leftovers() -> Iterator[Ailment]:
     """See nothing is left of a restore or a proof that was broken off."""
+    if restoring.UNDER_WAY in running.addresses():
+        return
     if connection.vendor == "postgresql":
         for name in postgresql.left_over():
             words = f"A restore or a proof was broken off and left the database {name}."
             yield Ailment(SMALL, words, MEND, partial(postgresql.drop, name))
         return
-    draft = restoring.draft_beside(Path(connection.settings_dict["NAME"]))
+    place = Path(connection.settings_dict["NAME"])
+    draft = restoring.draft_beside(place)
     if draft.exists():
         words = f"A restore was broken off: {draft.name}. The ledger is as it was."
         yield Ailment(SMALL, words, MEND, partial(remove_draft, draft))
+    for name in restoring.second_names(place):
+        words = f"A restore was broken off: {name.name} is a second name of the ledger itself."
+        yield Ailment(SMALL, words, MEND, name.unlink)
 
 
 def _empty_journal() -> None:

@@ -22,9 +22,9 @@ def _words(there: restoring.Found | None) -> str:
 def _nobody_else():
     """Hold the ledger's place, so that no server starts; refuse where one runs."""
     running_at = running.addresses()
-    note = running.take_note("the restore of a copy")
+    note = running.take_note(restoring.UNDER_WAY)
     if running_at or note is None or _others():
-        where = " and ".join(running_at) or running.noted_address("the restore of a copy")
+        where = " and ".join(running_at) or running.noted_address(restoring.UNDER_WAY)
         raise CommandError(f"The ledger is running at {where}. Stop it first (Ctrl-C).")
     with note:
         yield

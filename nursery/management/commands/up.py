@@ -18,6 +18,7 @@ from django.utils.crypto import salted_hmac
 
 from nursery import exclusive, machine, running, serving
 from nursery.homes import servers
+from nursery.keeping.ailments import engine
 from nursery.keeping.by_itself import Daily
 from nursery.people.roles import Role
 from nursery.people.sessions import forget_old
@@ -89,6 +90,7 @@ class Command(BaseCommand):
         with exclusive.held(settings.DATA / "static-files.lock"):
             _collect_static()
         forget_old()
+        _tell_what_was_broken_off()
         if demo and not somebody_is_here():
             _fill_demo()
 
@@ -137,6 +139,12 @@ def _migrate() -> None:
     if executor.migration_plan(executor.loader.graph.leaf_nodes()):
         progress("Preparing the database ...")
         call_command("migrate", interactive=False, verbosity=0)
+
+
+def _tell_what_was_broken_off() -> None:
+    """Say that a restore was killed: whichever ledger is there is whole, and what to do next."""
+    for ailment in engine.leftovers():
+        progress(f"{ailment.words} To tidy up: {ailment.way_out}")
 
 
 def _collect_static() -> None:
