@@ -7,6 +7,7 @@ from pathlib import Path
 from django.db import connection, connections, transaction
 from django.db.migrations.executor import MigrationExecutor
 
+from nursery.keeping import postgresql
 from tests.faults import power
 
 # Before sizes, sprayings, requests from the web and the record of who did what.
@@ -79,3 +80,11 @@ def _administer(*statements: str) -> None:
     with connection._nodb_cursor() as cursor:
         for statement in statements:
             cursor.execute(statement)
+
+
+def drop(kept: str) -> None:
+    """Let go of the ledger that a restore kept, by the words it was told in."""
+    if connection.vendor == "postgresql":
+        postgresql.drop(kept.removeprefix("the database "))
+    else:
+        Path(kept).unlink()
