@@ -9,6 +9,7 @@ import pytest
 from django.db import connection
 
 from inventory.models import Operation
+from nursery.models import Deed
 from tests.faults import visiting
 from tests.faults.process import pause
 from tests.faults.proofs import differences
@@ -32,6 +33,7 @@ def test_a_killed_server_kept_what_it_answered_and_nothing_half(seeds, tmp_path)
     for seed in seeds:
         chance = Random(seed)
         posts = [visiting.next_post(chance, seed % 50 * 3 + number) for number in range(3)]
+        deeds = Deed.objects.count()
         connection.close()
         server = visiting.Server(tmp_path, address)
         with seeded(seed):
@@ -42,6 +44,9 @@ def test_a_killed_server_kept_what_it_answered_and_nothing_half(seeds, tmp_path)
             assert [written(post) for post in answered] == [1] * len(answered)
             there = written(posts[2])
             assert there == 1 or status != 302
+            deeds, told = Deed.objects.count() - deeds, len(answered) + (status == 302)
+            assert deeds >= told, "what was answered is in the record of who did what"
+            tally["there, killed before its deed"] += len(answered) + there - deeds
             assert differences() == []
             tally[_how(status, there)] += 1
             connection.close()
