@@ -19,9 +19,11 @@ def pytest_generate_tests(metafunc):
         return
     asked = metafunc.config.getoption("--campaign", default=0) or metafunc.module.FEW
     first = metafunc.config.getoption("--seed", default=FIRST_SEED)
+    told = metafunc.definition.get_closest_marker("of_one_ledger")
+    number = told.args[0] if told else TRIES_OF_ONE_LEDGER
     parts = [
-        range(first + begin, first + min(begin + TRIES_OF_ONE_LEDGER, asked))
-        for begin in range(0, asked, TRIES_OF_ONE_LEDGER)
+        range(first + begin, first + min(begin + number, asked))
+        for begin in range(0, asked, number)
     ]
     metafunc.parametrize("seeds", parts, ids=lambda part: f"{part.start}-{part.stop - 1}")
 
