@@ -10,6 +10,9 @@ from multiprocessing.connection import Connection, Pipe
 
 from django.db import connection, connections
 
+# Seconds after which a writer is stuck, however busy the machine is.
+PATIENCE = 600
+
 
 class Writer:
     """A forked process and the pipe it reports on; what it said before it died is read."""
@@ -23,7 +26,7 @@ class Writer:
             _work_and_die(work, theirs)
         theirs.close()
 
-    def hear(self, timeout: float = 60) -> tuple | None:
+    def hear(self, timeout: float = PATIENCE) -> tuple | None:
         """Return the next thing it says, or None once it has died."""
         try:
             if not self.pipe.poll(timeout):

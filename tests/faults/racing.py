@@ -11,7 +11,7 @@ from django.db import connection, connections
 
 from inventory.errors import LedgerError
 from tests.faults.deeds import Deed
-from tests.faults.process import Writer
+from tests.faults.process import PATIENCE, Writer
 
 Result = tuple[str, object]
 
@@ -35,7 +35,7 @@ def threads(number: int):
 
     def work(mine: int):
         while (deed := asked[mine].get()) is not None:
-            start.wait(timeout=60)
+            start.wait(timeout=PATIENCE)
             answers.put((mine, deed and result_of(deed)))
         connection.close()
 
@@ -48,7 +48,7 @@ def threads(number: int):
         for queue in asked:
             queue.put(None)
         for worker in workers:
-            worker.join(timeout=60)
+            worker.join(timeout=PATIENCE)
 
 
 @contextmanager
@@ -60,7 +60,7 @@ def processes(number: int):
     def work_of(mine: int):
         def work(pipe):
             while (deed := asked[mine][1].recv()) is not None:
-                start.wait(timeout=60)
+                start.wait(timeout=PATIENCE)
                 pipe.send((mine, deed and result_of(deed)))
 
         return work

@@ -6,6 +6,7 @@ import signal
 import time
 from collections import Counter
 from contextlib import contextmanager, suppress
+from io import StringIO
 from pathlib import Path
 from random import Random
 
@@ -113,11 +114,7 @@ def moments_of(seeds: range) -> tuple:
 
 
 def bring_back(copy: Path) -> None:
-    call_command("restore", str(copy), "--yes", stdout=_nowhere(), stderr=_nowhere())
-
-
-def _nowhere():
-    return open(os.devnull, "w")
+    call_command("restore", str(copy), "--yes", stdout=StringIO(), stderr=StringIO())
 
 
 def test_a_killed_restore_leaves_the_old_ledger_or_the_new_one(seeds, copy):

@@ -103,7 +103,7 @@ def bring_up_sessions(pipe) -> None:
 def kill(writer: Writer, after: float, at_commit: bool) -> None:
     """Kill a writer so many seconds on, or that long after its first transaction ends."""
     if at_commit:
-        writer.hear(600)
+        writer.hear()
     pause(after)
     writer.kill()
     commits = [said for said in writer.bury() if said[0] == "commit"]
