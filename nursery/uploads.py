@@ -4,28 +4,24 @@ import time
 
 from waitress.channel import HTTPChannel
 from waitress.parser import HTTPRequestParser
-from waitress.utilities import BadRequest, RequestEntityTooLarge
+from waitress.utilities import BadRequest
+
+from nursery.turned_away import TurnedAway
 
 MEGABYTE = 1_000_000
 # The largest that a page takes is a picture of 12 MB.
 LARGEST_BODY = 16 * MEGABYTE
-TOO_LARGE = (
-    f"What you sent is larger than {LARGEST_BODY // MEGABYTE} MB, so nothing of it was read. "
-    "Go back and choose a smaller file: a table may have 5 MB, a picture 12 MB."
-)
 
 
 class Parser(HTTPRequestParser):
     """Reads requests. One whose Content-Length is too much is refused before its body comes."""
 
     def received(self, data: bytes) -> int:
-        """Take what has come, and say in words where it is too much."""
+        """Take what has come, and find an error where its end can be read in two ways."""
         taken = super().received(data)
         if self.chunked and "CONTENT_LENGTH" in self.headers and not self.error:
             # Whoever stands between may believe the other of the two (RFC 9112, section 6.1).
             self.error, self.completed = BadRequest("Its length is told in two ways."), True
-        if isinstance(self.error, RequestEntityTooLarge):
-            self.error.body = TOO_LARGE
         return taken
 
 
@@ -39,6 +35,7 @@ class Channel(HTTPChannel):
     """A connection that reads so, and ends where a request comes drop by drop to keep it open."""
 
     parser_class = Parser
+    error_task_class = TurnedAway
     begun = 0.0
     so_far = 0
 

@@ -1,5 +1,7 @@
 """What is too large, too slow or not clear is refused before it is read."""
 
+import base64
+import hashlib
 import socket
 import threading
 
@@ -21,7 +23,27 @@ def test_fifty_megabytes_are_refused_by_their_length_alone():
     parser = asked(50_000_000)
 
     assert parser.completed and parser.error.code == 413
-    assert "a table may have 5 MB" in parser.error.body
+
+
+@pytest.mark.parametrize(
+    ("head", "status", "words"),
+    [
+        (b"Content-Length: 50000000", "413 Request Entity Too Large", "a picture 12 MB"),
+        (b"Content-Length: +5", "400 Bad Request", "nothing was changed"),
+    ],
+)
+def test_who_is_turned_away_reads_a_page_that_may_load_nothing(served, head, status, words):
+    with socket.create_connection(served) as one:
+        one.sendall(b"POST /notebook/ HTTP/1.1\r\nHost: a\r\n" + head + b"\r\n\r\n")
+        told, page = one.makefile("rb").read().decode().split("\r\n\r\n")
+
+    assert told.startswith(f"HTTP/1.1 {status}\r\n")
+    assert "Content-Type: text/html; charset=utf-8" in told
+    assert "X-Content-Type-Options: nosniff" in told
+    style = page.partition("<style>")[2].partition("</style>")[0].encode()
+    known = base64.b64encode(hashlib.sha256(style).digest()).decode()
+    assert f"Content-Security-Policy: default-src 'none'; style-src 'sha256-{known}';" in told
+    assert words in page and "Go back in your browser" in page
 
 
 def test_a_picture_of_twelve_megabytes_is_read():
@@ -65,7 +87,8 @@ def served(monkeypatch):
         start_response("200 OK", [("Content-Length", "4")])
         return [b"here"]
 
-    server = waitress.create_server(answer, host="127.0.0.1", port=0, threads=1)
+    usual = {"host": "127.0.0.1", "port": 0, "max_request_body_size": LARGEST_BODY}
+    server = waitress.create_server(answer, threads=1, **usual)
     server.channel_class = Channel
     thread = threading.Thread(target=server.run, daemon=True)
     thread.start()

@@ -55,8 +55,8 @@ NOT_THIS_WAY = Fault(
 TOO_LARGE = Fault(
     413,
     "That is too large",
-    "Nothing of it was read. A table may have 5 MB, a picture 12 MB.",
-    "Go back and choose a smaller file.",
+    "Nothing was saved. A table or a certificate may have 5 MB, a picture 12 MB.",
+    f"{BACK} Choose a smaller file there.",
 )
 TOO_OFTEN = Fault(
     429,
