@@ -5,6 +5,7 @@ from decimal import Decimal
 from uuid import uuid4
 
 import pytest
+from django.utils import timezone
 
 from inventory.models import ExpectedLoss, Nursery, Target
 from inventory.operations.catalogue import expect_loss
@@ -138,8 +139,27 @@ def test_nothing_known_keeps_the_plain_file_and_what_was_taken_off_stays_off():
     assert ",buyer," not in file.partition("\n")[2] and ",certificate," not in file
 
 
+def test_an_erased_buyer_stays_erased():
+    with left_behind():
+        buyer = BuyerFactory(name="Fallow Grounds")
+        sell_from(lot_holding(9), 2, buyer=buyer, on=DAY, paid_by="cash")
+        name = str(operations.erase_buyer(buyer=buyer, request_id=uuid4()))
+        file = exported()
+    read(file)
+
+    imported = Buyer.objects.get(name=name)
+    assert imported.erased_on == timezone.localdate() and exported() == file
+    # Another who is erased takes no name that came with the file.
+    Buyer.objects.filter(pk=imported.pk).update(name=f"Erased buyer {imported.pk + 1}")
+    other = BuyerFactory(pk=imported.pk + 1)
+    assert (
+        str(operations.erase_buyer(buyer=other, request_id=uuid4()))
+        == f"Erased buyer {other.pk + 1}"
+    )
+
+
 def test_every_fact_of_a_buyer_is_in_the_file_or_is_known_not_to_be():
-    elsewhere = {"id", "name", "same_as", "merge_request_id", "erased_on"}
+    elsewhere = {"id", "name", "same_as", "merge_request_id"}
     elsewhere |= {"terms_days", "discount_percent", "discount_days"}
     assert {field.name for field in Buyer._meta.fields} == elsewhere | set(OF_A_BUYER)
 

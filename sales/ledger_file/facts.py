@@ -32,7 +32,7 @@ from sales.operations.letterhead import FACTS, change_letterhead
 
 OF_A_BUYER = (
     *("kind", "price_list", "tax_exempt", "email", "phone", "tax_id", "language"),
-    *("address", "street", "postcode", "city", "region", "country", "note"),
+    *("address", "street", "postcode", "city", "region", "country", "note", "erased_on"),
 )
 OF_A_PLANT = ("sized_by", "regulated", "propagation_right", "right_filed_on")
 OF_A_PLANT += ("patent_expires", "licence", "royalty")
