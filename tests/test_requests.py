@@ -15,7 +15,7 @@ from nursery.visitor import origin_of
 from sales import operations
 from sales.errors import SaleRefused
 from sales.forms.requests import LATEST, SIGNER
-from sales.models import Hold, HoldLine, PlantRequest, RequestedPlants
+from sales.models import Hold, HoldLine, PlantRequest, PublicList, RequestedPlants
 from sales.operations.requests import MOST_OF_ALL, MOST_OF_ONE
 from sales.queries.public_list import kept_lines, public_list
 from tests.entering import as_grower
@@ -272,6 +272,50 @@ def test_a_request_is_put_away_and_back_by_undo(client, lot):
     client.post(f"/requests/{asked.pk}/back/")
 
     assert "Answer requests" in client.get("/").content.decode()
+
+
+def came(days_ago, **more):
+    """Take down a request, as it would be had it come so many days ago."""
+    asked = ask()
+    day = timezone.now() - timedelta(days=days_ago)
+    PlantRequest.objects.filter(pk=asked.pk).update(received_at=day, **more)
+    return asked
+
+
+def test_a_stranger_is_forgotten_once_the_days_of_the_owner_are_over(lot):
+    """180 days by itself: common practice."""
+    today = timezone.localdate()
+    kept = {
+        came(179),
+        came(400, put_away_on=today - timedelta(days=180)),
+        came(400, buyer=BuyerFactory()),
+    }
+    gone = came(181), came(400, put_away_on=today - timedelta(days=181))
+    assert operations.forget_requests() == len(gone) and operations.forget_requests() == 0
+    assert set(PlantRequest.objects.all()) == kept
+    assert not RequestedPlants.objects.filter(request__in=[one.pk for one in gone]).exists()
+
+    operations.change_public_list(request_days=90)
+    assert operations.forget_requests() == 2
+
+
+def test_a_hold_keeps_the_request_it_answers_and_outlives_it(lot):
+    today, asked = timezone.localdate(), came(400)
+    hold = Hold.objects.create(buyer=BuyerFactory(), made_on=today, until=today, asked=asked)
+    assert operations.forget_requests() == 0
+
+    operations.erase_buyer(buyer=hold.buyer, request_id=uuid4())
+    hold.refresh_from_db()
+    assert hold.asked is None and not PlantRequest.objects.exists()
+
+
+@pytest.mark.parametrize("days", [0, 3651])
+def test_a_request_is_kept_for_a_day_at_least_and_ten_years_at_most(lot, client, days):
+    as_grower(client)
+    page = client.post("/settings/list/", {"request_days": days}).content.decode()
+    assert "Ensure this value is" in page and public_list().request_days == 180
+    with pytest.raises(IntegrityError), transaction.atomic():
+        PublicList.objects.update(request_days=days)
 
 
 def test_requests_are_read_by_those_who_may(client, lot):

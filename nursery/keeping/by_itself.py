@@ -1,4 +1,7 @@
-"""Copies nobody has to think of: one a day while the ledger runs, one before new tables."""
+"""What nobody has to think of: a copy a day while the ledger runs and one before new tables.
+
+With the copy of the day the wishes of strangers that have become old are forgotten.
+"""
 
 import logging
 import threading
@@ -11,17 +14,18 @@ from nursery import machine
 from nursery.keeping import engines
 from nursery.keeping.backups import back_up, back_up_if_due
 from nursery.keeping.errors import CannotKeep
+from sales.operations.requests import forget_requests
 
 AN_HOUR = 3600
 log = logging.getLogger(__name__)
 
 
 class Daily:
-    """Look every hour, in a thread, whether a copy is due; it ends with the block."""
+    """Look every hour, in a thread, what is due; it ends with the block."""
 
     def __init__(self):
         self._ended = threading.Event()
-        self._thread = threading.Thread(target=self._look, name="daily copy", daemon=True)
+        self._thread = threading.Thread(target=self._look, name="daily", daemon=True)
 
     def __enter__(self):
         self._thread.start()
@@ -31,17 +35,29 @@ class Daily:
 
     def _look(self):
         while True:
-            try:
-                copy = back_up_if_due()
-                if copy and not copy.is_proven:
-                    log.error("The copy %s does not hold: %s", copy.path, copy.trouble)
-            except CannotKeep as error:
-                log.error("No copy of the ledger was made. %s", error)
-            except Exception:
-                log.exception("No copy of the ledger was made.")
+            _copy()
+            _forget()
             connection.close()
             if self._ended.wait(AN_HOUR):
                 return
+
+
+def _copy():
+    try:
+        copy = back_up_if_due()
+        if copy and not copy.is_proven:
+            log.error("The copy %s does not hold: %s", copy.path, copy.trouble)
+    except CannotKeep as error:
+        log.error("No copy of the ledger was made. %s", error)
+    except Exception:
+        log.exception("No copy of the ledger was made.")
+
+
+def _forget():
+    try:
+        forget_requests()
+    except Exception:
+        log.exception("What strangers asked for long ago was not forgotten.")
 
 
 def copy_before_migrating(

@@ -45,6 +45,13 @@ class PublicListForm(forms.Form):
         required=False,
         help_text="What they ask for comes to Today and to this e-mail address. It holds nothing.",
     )
+    request_days = forms.IntegerField(
+        label="Forget what a stranger asked for after so many days",
+        min_value=1,
+        max_value=3650,
+        help_text="From the day it came, was put away, or its plants were last held. Half a year "
+        "is common practice; the law of your place may want it sooner.",
+    )
 
     def __init__(self, *args, row: PublicList, **kwargs):
         initial = {name: getattr(row, name) for name in SHOWN}

@@ -2,6 +2,7 @@
 
 from uuid import uuid4
 
+from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import Q
 from django.db.models.functions import Length
@@ -23,7 +24,8 @@ class PublicList(models.Model):
     """What the nursery shows to anyone on the web. There is one row; off unless `is_on`.
 
     `kept` holds the lines as they are shown, so that a visitor costs one question: as they
-    stood at `kept_at`, when the ledger was at `mark`. They differ since `changed_at`.
+    stood at `kept_at`, when the ledger was at `mark`. They differ since `changed_at`. What a
+    stranger asks for is forgotten `request_days` after it came to nothing.
     """
 
     is_on = models.BooleanField(default=False)
@@ -36,6 +38,10 @@ class PublicList(models.Model):
     phone = models.CharField(max_length=40, blank=True)
     email = models.EmailField(blank=True)
     takes_requests = models.BooleanField(default=False)
+    request_days = models.PositiveSmallIntegerField(
+        default=180,
+        validators=[MinValueValidator(1), MaxValueValidator(3650)],
+    )
     feed_id = models.UUIDField(default=uuid4, editable=False)
     kept = models.JSONField(default=list, editable=False)
     tax_included = models.BooleanField(default=False, editable=False)
@@ -53,6 +59,10 @@ class PublicList(models.Model):
             models.CheckConstraint(
                 name="sales_publiclist_price_list_is_known",
                 condition=Q(on_list="") | Q(on_list__in=PriceList.values),
+            ),
+            models.CheckConstraint(
+                name="sales_publiclist_requests_have_an_age",
+                condition=Q(request_days__gte=1, request_days__lte=3650),
             ),
         ]
 

@@ -13,7 +13,8 @@ class PlantRequest(models.Model):
 
     It holds nothing and promises nothing. `buyer` is known where it came by a link of
     theirs. `origin` is a keyed hash of the address it came from, to limit their number.
-    One that is done with `is_put_away`: off the lists, and back by Undo.
+    One that is done with was `put_away_on` a day: off the lists, and back by Undo. One that
+    nobody known sent is forgotten after a while (`PublicList.request_days`).
     """
 
     name = models.CharField(max_length=80)
@@ -26,7 +27,7 @@ class PlantRequest(models.Model):
     )
     received_at = models.DateTimeField(db_index=True)
     origin = models.CharField(max_length=64, db_index=True)
-    is_put_away = models.BooleanField(default=False)
+    put_away_on = models.DateField(null=True, blank=True)
     request_id = models.UUIDField(unique=True)
 
     class Meta:
@@ -40,6 +41,10 @@ class PlantRequest(models.Model):
 
     def __str__(self):
         return f"Request {self.pk}"
+
+    @property
+    def is_put_away(self) -> bool:
+        return self.put_away_on is not None
 
 
 class RequestedPlants(models.Model):

@@ -52,6 +52,7 @@ from sales.operations.public_list import (
 from sales.operations.requests import (
     Wish,
     ask_for_plants,
+    forget_requests,
     put_request_away,
     take_request_up,
 )
@@ -86,6 +87,7 @@ __all__ = [
     "close_stand",
     "drop_tax_rate",
     "erase_buyer",
+    "forget_requests",
     "give_back",
     "give_deposit_back",
     "hold",

@@ -1,7 +1,9 @@
 """Forget who a buyer was, as far as the law lets a nursery forget."""
 
+from itertools import count
 from uuid import UUID
 
+from django.db.models import Q
 from django.utils import timezone
 
 from inventory.operations.posting import ledger_held
@@ -12,9 +14,9 @@ from sales.models import (
     Contact,
     Hold,
     PlantRequest,
-    RequestedPlants,
     SharedPaper,
 )
+from sales.operations.requests import drop_requests
 from sales.queries.document_list import open_documents
 from sales.queries.holds import holds_of
 from sales.queries.on_account import on_account
@@ -39,10 +41,16 @@ def erase_buyer(*, buyer: Buyer, request_id: UUID, by=None) -> Buyer:
         for entry in entries:
             for name in FORGOTTEN:
                 setattr(entry, name, "")
-            entry.name, entry.erased_on = f"Erased buyer {entry.pk}", timezone.localdate()
+            entry.name, entry.erased_on = _name_of_nobody(entry), timezone.localdate()
             entry.save()
         buyer.refresh_from_db()
         return buyer
+
+
+def _name_of_nobody(entry):
+    """Return a name that tells nothing and that nobody has, such as one that was imported."""
+    names = (f"Erased buyer {number}" for number in count(entry.pk))
+    return next(name for name in names if not Buyer.objects.filter(name=name).exists())
 
 
 def _refuse_while_anything_is_open(buyer):
@@ -56,10 +64,9 @@ def _refuse_while_anything_is_open(buyer):
 
 def _forget_around(entries):
     Contact.objects.filter(buyer__in=entries).delete()
-    asked = PlantRequest.objects.filter(buyer__in=entries)
-    Hold.objects.filter(asked__in=asked).update(asked=None)
+    # What came as a stranger's is theirs since plants were held for them.
+    theirs = Q(buyer__in=entries) | Q(holds__buyer__in=entries)
+    drop_requests(PlantRequest.objects.filter(theirs).distinct())
     Hold.objects.filter(buyer__in=entries).update(note="")
-    RequestedPlants.objects.filter(request__in=asked).delete()
-    asked.delete()
     BuyerLink.objects.filter(buyer__in=entries).update(is_withdrawn=True)
     SharedPaper.objects.filter(document__buyer__in=entries).update(is_withdrawn=True)

@@ -24,7 +24,7 @@ from sales.queries.public_list import (
 
 SHOWN = (
     *("is_on", "greeting", "numbers", "on_list", "shows_later", "shows_photos"),
-    *("call_name", "phone", "email", "takes_requests"),
+    *("call_name", "phone", "email", "takes_requests", "request_days"),
 )
 MOST_NEWS = 200
 LONGEST = timedelta(days=366)

@@ -8,6 +8,7 @@ from uuid import UUID
 from django.conf import settings
 from django.core.mail import EmailMessage
 from django.db import transaction
+from django.db.models import QuerySet
 from django.utils import timezone
 
 from inventory.operations.posting import ledger_held
@@ -15,8 +16,9 @@ from inventory.size_words import TOLD
 from nursery.context import current_nursery
 from sales.documents.words import say
 from sales.errors import SaleRefused
-from sales.models import Buyer, PlantRequest, PublicList, RequestedPlants
+from sales.models import Buyer, Hold, PlantRequest, PublicList, RequestedPlants
 from sales.public import PublicLine
+from sales.queries.requests import forgettable_requests
 
 WHILE = timedelta(hours=1)
 # Of one address in an hour, and of all together: a flood that gets by the first stops here.
@@ -76,13 +78,35 @@ def ask_for_plants(
 def put_request_away(*, asked: PlantRequest, by=None) -> None:
     """Take a request that is done with off the lists; `take_request_up` undoes it."""
     with ledger_held():
-        PlantRequest.objects.filter(pk=asked.pk).update(is_put_away=True)
+        PlantRequest.objects.filter(pk=asked.pk).filter(put_away_on=None).update(
+            put_away_on=timezone.localdate()
+        )
 
 
 def take_request_up(*, asked: PlantRequest, by=None) -> None:
     """Put a request back among those to be answered."""
     with ledger_held():
-        PlantRequest.objects.filter(pk=asked.pk).update(is_put_away=False)
+        PlantRequest.objects.filter(pk=asked.pk).update(put_away_on=None)
+
+
+def forget_requests(*, by=None) -> int:
+    """Forget the requests of strangers that are older than they are kept; return how many.
+
+    Holds that were made for them stay. It cannot be undone; once more finds none.
+    """
+    if not forgettable_requests(timezone.localdate()).exists():
+        return 0
+    with ledger_held():
+        return drop_requests(forgettable_requests(timezone.localdate()))
+
+
+def drop_requests(asked: QuerySet) -> int:
+    """Delete requests with what they ask for, within a verb; return how many."""
+    keys = list(asked.values_list("pk", flat=True))
+    Hold.objects.filter(asked__in=keys).update(asked=None)
+    RequestedPlants.objects.filter(request__in=keys).delete()
+    PlantRequest.objects.filter(pk__in=keys).delete()
+    return len(keys)
 
 
 def _row(asked, wish):

@@ -1,7 +1,7 @@
 """What buyers ask for on the web, and how to answer."""
 
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from urllib.parse import quote, urlencode
 
 from django.db.models import Exists, OuterRef, QuerySet, Sum
@@ -9,7 +9,7 @@ from django.urls import reverse
 
 from inventory.models import Nursery
 from sales.documents.words import say, speaking
-from sales.models import Buyer, Hold, HoldLine, PlantRequest, RequestedPlants
+from sales.models import Buyer, Hold, HoldLine, PlantRequest, PublicList, RequestedPlants
 from sales.queries.room import Room, rooms_for
 
 
@@ -37,8 +37,20 @@ def listed_requests() -> QuerySet:
 
 def open_requests() -> QuerySet:
     """Return the requests that wait for an answer, the oldest first."""
-    rows = listed_requests().filter(is_put_away=False, is_held=False)
+    rows = listed_requests().filter(put_away_on=None, is_held=False)
     return rows.order_by("received_at", "pk")
+
+
+def forgettable_requests(on: date) -> QuerySet:
+    """Return the requests of strangers with which nothing happened for as long as they are kept.
+
+    That is since the day it came, was put away, or plants were last to be held for it.
+    """
+    row = PublicList.objects.first() or PublicList()
+    last = on - timedelta(days=row.request_days)
+    held = Hold.objects.filter(asked=OuterRef("pk"), until__gte=last)
+    rows = PlantRequest.objects.filter(buyer=None, received_at__date__lt=last)
+    return rows.exclude(put_away_on__gte=last).exclude(Exists(held))
 
 
 def holds_of(asked: PlantRequest) -> QuerySet:
