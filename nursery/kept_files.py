@@ -5,12 +5,12 @@ one, such as an invoice its logo, finds it as it was.
 """
 
 import hashlib
-import os
 import re
 from pathlib import Path
-from uuid import uuid4
 
 from django.conf import settings
+
+from nursery.keeping.whole_files import write_whole
 
 NAME = re.compile(r"[0-9a-f]{64}\.[a-z]{2,5}")
 
@@ -21,7 +21,8 @@ def keep_file(content: bytes, kind: str) -> str:
     path = kept_file(name)
     if not path.exists():
         path.parent.mkdir(parents=True, exist_ok=True)
-        _write_for_good(path, content)
+        # The row that names it is written after it, so it must lie on the disk before.
+        write_whole(path, content)
     return name
 
 
@@ -30,23 +31,3 @@ def kept_file(name: str) -> Path:
     if not NAME.fullmatch(name):
         raise ValueError(f"{name} is not the name of a kept file.")
     return settings.DATA / "kept" / name
-
-
-def _write_for_good(path: Path, content: bytes) -> None:
-    """Write a file that is there whole or not at all, through a power cut and a full disk.
-
-    The row that names it is written after it, so it must lie on the disk before.
-    """
-    draft = path.with_name(f"{path.name}.{uuid4().hex}")
-    try:
-        with draft.open("xb") as file:
-            file.write(content)
-            file.flush()
-            os.fsync(file.fileno())
-        draft.replace(path)
-    finally:
-        draft.unlink(missing_ok=True)
-    if os.name == "posix":
-        folder = os.open(path.parent, os.O_RDONLY)
-        os.fsync(folder)
-        os.close(folder)

@@ -4,6 +4,7 @@ import hashlib
 import os
 import shutil
 from pathlib import Path
+from uuid import uuid4
 
 from nursery.keeping.errors import CannotKeep
 
@@ -30,10 +31,13 @@ def remove_draft(draft: Path) -> None:
 
 
 def write_whole(path: Path, content: bytes) -> None:
-    """Write a file under its name only when all of it is on the disk."""
-    draft = path.with_name(f"{path.name}.{os.getpid()}.part")
-    draft.write_bytes(content)
-    put_in_place(draft, path)
+    """Write a file that is there whole or not at all, through a power cut and a full disk."""
+    draft = path.with_name(f"{path.name}.{uuid4().hex}.part")
+    try:
+        draft.write_bytes(content)
+        put_in_place(draft, path)
+    finally:
+        draft.unlink(missing_ok=True)
 
 
 def put_in_place(draft: Path, path: Path) -> None:
