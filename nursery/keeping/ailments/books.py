@@ -1,21 +1,19 @@
 """Whether what the ledger holds agrees with itself, and with the files beside it."""
 
 from collections.abc import Iterator
-from datetime import timedelta
 from itertools import islice
 
 from django.conf import settings
 from django.db.models import Count, Max, Min
-from django.utils import timezone
 
-from inventory.models import Nursery, Operation, Photo
+from inventory.models import Nursery, Photo
 from inventory.operations.rebuild import rebuild
+from inventory.queries.clock import is_behind, newest_entry
 from inventory.queries.proof import differences
 from nursery.keeping import proof
 from nursery.keeping.ailments.ailment import GRAVE, MEND, RESTORE, SMALL, Ailment
 from sales.models import CertificateFile, Document
 
-CLOCK_MAY_DIFFER = timedelta(minutes=5)
 # What names a file that somebody handed in (see nursery/kept_files.py).
 KEPT_COLUMNS = {Nursery: ["logo"], Photo: ["large", "small"], CertificateFile: ["file"]}
 AT_MOST = 3
@@ -47,8 +45,8 @@ def numbers() -> Iterator[Ailment]:
 
 def clock() -> Iterator[Ailment]:
     """See this machine's clock was not set back."""
-    newest = Operation.objects.aggregate(at=Max("entered_at"))["at"]
-    if newest and newest > timezone.now() + CLOCK_MAY_DIFFER:
+    newest = newest_entry()
+    if is_behind(newest):
         words = f"The newest entry was made at {newest:%Y-%m-%d %H:%M}, which is still to come."
         yield Ailment(SMALL, words, "Set this machine's clock right.")
 
