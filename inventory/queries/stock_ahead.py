@@ -4,13 +4,14 @@ from collections import defaultdict
 from datetime import date
 from math import ceil, prod
 
-from django.db.models import F, Min
+from django.db.models import F
 
 from inventory.held import held_of_lots
-from inventory.models import ExpectedLoss, Lot, Movement
+from inventory.models import ExpectedLoss, Lot
 from inventory.planning.answer import Standing
 from inventory.queries.chances import Chances
 from inventory.queries.expected import STAGES, stages_so_far
+from inventory.queries.in_pot import in_pot_since
 from inventory.statistics.learning import Beta
 
 Stage = ExpectedLoss.Stage
@@ -55,14 +56,5 @@ def _free(lot, stage, share, rows, chances):
 
 def _since(lots):
     """Return {lot: the day its plants were stuck, or came into a pot for sale}."""
-    moved = Movement.objects.filter(
-        kind=Movement.Kind.MOVED, carried__isnull=False, to_lot__balance__on_hand__gt=0
-    )
-    moved = moved.exclude(from_lot__container=F("to_lot__container"))
-    came = dict(moved.values_list("to_lot").annotate(day=Min("date")).order_by())
-    return {
-        lot.pk: came.get(lot.pk, lot.transplanted_on or lot.began_on)
-        if lot.container.for_sale
-        else lot.began_on
-        for lot in lots
-    }
+    potted = in_pot_since(lot.pk for lot in lots if lot.container.for_sale)
+    return {lot.pk: potted.get(lot.pk, lot.began_on) for lot in lots}

@@ -1,15 +1,15 @@
 """Plants that have stood long in the same pot, what keeping them costs, and what could be done."""
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import Decimal
 from fractions import Fraction
 from functools import cache
 
-from django.db.models import Min, Sum
+from django.db.models import Sum
 
-from inventory.models import Container, CostEntry, Lot, LotBalance, Movement
+from inventory.models import Container, CostEntry, Lot, LotBalance
+from inventory.queries.in_pot import in_pot_since
 from inventory.queries.ledger_rows import parts
 from inventory.queries.on_hand import in_force
 from inventory.queries.takes import TakesBook
@@ -88,7 +88,7 @@ def long_in_pot(on: date, months: int = MONTHS) -> list[LongInPot]:
         .select_related("lot__plant", "lot__container", "place")
         .order_by("lot__code")
     )
-    since = in_pot_since([balance.lot for balance in balances])
+    since = in_pot_since(balance.lot_id for balance in balances)
     long = [b for b in balances if whole_months(since[b.lot_id], on) >= months]
     holding = _charged([balance.lot_id for balance in long], on)
     prices, sold, shifts = PriceBook(on), sold_lately(on), _Shifts()
@@ -109,53 +109,9 @@ def long_in_pot(on: date, months: int = MONTHS) -> list[LongInPot]:
     return sorted(rows, key=lambda row: (row.since, row.lot.code))
 
 
-def in_pot_since(lots: Iterable[Lot]) -> dict[int, date]:
-    """Return {lot: since when its plants are in their container}.
-
-    Plants that only moved, were parted or measured are as long in it as where they came from;
-    opening stock since the day it was said to be potted.
-    """
-    by_pk = {lot.pk: lot for lot in lots}
-    came: dict[int, tuple[date, int | None]] = {}
-    asked = set(by_pk)
-    while asked:
-        for chunk in parts(asked):
-            came |= _first_in(chunk)
-        sources = {source for _, source in came.values() if source} - set(by_pk)
-        by_pk |= Lot.objects.in_bulk(sources)
-        asked = {
-            source
-            for lot, (_, source) in came.items()
-            if source and source not in came and _same_pot(by_pk[lot], by_pk[source])
-        }
-    return {lot: _since(lot, came, by_pk) for lot in by_pk if lot in came}
-
-
 def whole_months(since: date, on: date) -> int:
     """Return the whole months gone by."""
     return (on.year - since.year) * 12 + on.month - since.month - (on.day < since.day)
-
-
-def _first_in(lots):
-    rows = in_force(Movement.objects.filter(to_lot__in=lots)).order_by()
-    first = rows.values("to_lot").annotate(first=Min("pk")).values("first")
-    found = Movement.objects.filter(pk__in=first).values_list("to_lot", "date", "from_lot")
-    return {lot: (day, source) for lot, day, source in found}
-
-
-def _same_pot(lot, source):
-    return lot.container_id == source.container_id
-
-
-def _since(lot, came, by_pk):
-    day, source = came[lot]
-    while source in came and _same_pot(by_pk[lot], by_pk[source]):
-        lot = source
-        day, source = came[lot]
-    if source is None:
-        there = by_pk[lot]
-        return there.transplanted_on or there.began_on
-    return day
 
 
 def _charged(lots, on):
