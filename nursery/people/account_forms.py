@@ -40,9 +40,16 @@ class SetUpForm(WithPassword, CodeForm):
 
     field_order = ("code", "password")
 
+    def __init__(self, *args, **kwargs):
+        super().__init__(*args, **kwargs)
+        # There are no recovery codes yet.
+        self.fields["code"].help_text = "Six digits from the app on your phone."
 
-class ProveForm(SetUpForm):
+
+class ProveForm(WithPassword, CodeForm):
     """The password and a code, to change or switch off the second step."""
+
+    field_order = ("code", "password")
 
     def clean(self):
         """Try the code only where the password is right: a try may use it up."""

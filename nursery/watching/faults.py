@@ -44,7 +44,7 @@ NOT_HERE = Fault(
     404,
     "There is no such page",
     "The address may be mistyped, or what it named was never entered.",
-    "Nothing in the ledger is ever deleted, so look for it from Today or by its name.",
+    "No entry of the ledger is ever deleted, so look for it from Today or by its name.",
 )
 NOT_THIS_WAY = Fault(
     405,
