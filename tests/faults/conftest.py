@@ -1,5 +1,7 @@
 """Campaigns against the ledger: a few tries in the suite, as many as asked for otherwise."""
 
+import signal
+
 from tests.faults.tallies import say_totals
 
 # A ledger of so many tries is still small enough that its proofs cost little.
@@ -11,6 +13,12 @@ def pytest_addoption(parser):
     """Take the number of tries: `manage.py test tests/faults --campaign 500`."""
     parser.addoption("--campaign", type=int, default=0, help="tries of each campaign of faults")
     parser.addoption("--seed", type=int, default=FIRST_SEED, help="the first seed of a campaign")
+
+
+def pytest_configure(config):
+    """Let a campaign that is told to end say what it came to until then, as after Ctrl-C."""
+    if config.getoption("--campaign", default=0):
+        signal.signal(signal.SIGTERM, signal.default_int_handler)
 
 
 def pytest_generate_tests(metafunc):

@@ -23,6 +23,7 @@ from tests.ledger_figures import assert_conserved
 pytestmark = pytest.mark.django_db
 BY_NAME = {verb.__name__: verb for verb in VERBS}
 ended: Counter = Counter()
+done: set[str] = set()
 faults: dict[str, str] = {}
 
 
@@ -51,6 +52,7 @@ class Hostile(RuleBasedStateMachine):
                     assert shape() == again, "pressed twice, it wrote twice"
                 self.look()
             ended["written"] += 1
+            done.add(name)
         except LedgerError as error:
             ended["refused"] += 1
             assert len(str(error)) > 12, f"{name}: {error}"
@@ -91,4 +93,4 @@ def test_whatever_is_entered_the_books_are_right():
 
     assert not faults, told(faults)
     assert ended["written"] and ended["refused"]
-    print(dict(ended))
+    print(dict(ended), f"never done: {sorted(set(BY_NAME) - done)}")

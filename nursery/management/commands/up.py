@@ -2,7 +2,7 @@
 
 import os
 import sys
-from contextlib import nullcontext
+from contextlib import nullcontext, suppress
 from pathlib import Path
 
 from django.conf import settings
@@ -20,6 +20,7 @@ from nursery import exclusive, machine, running, serving
 from nursery.homes import servers
 from nursery.keeping.ailments import engine
 from nursery.keeping.by_itself import Daily
+from nursery.keeping.errors import CannotKeep
 from nursery.people.roles import Role
 from nursery.people.sessions import forget_old
 from nursery.welcome import somebody_is_here
@@ -143,8 +144,10 @@ def _migrate() -> None:
 
 def _tell_what_was_broken_off() -> None:
     """Say that a restore was killed: whichever ledger is there is whole, and what to do next."""
-    for ailment in engine.leftovers():
-        progress(f"{ailment.words} To tidy up: {ailment.way_out}")
+    # An account that may not look is told by `doctor`; it hinders no start.
+    with suppress(CannotKeep):
+        for ailment in engine.leftovers():
+            progress(f"{ailment.words} To tidy up: {ailment.way_out}")
 
 
 def _collect_static() -> None:
