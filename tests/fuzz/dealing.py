@@ -145,4 +145,5 @@ DEALING = {
     },
     sell.put_request_away: row("asked", PlantRequest),
     sell.take_request_up: row("asked", PlantRequest),
+    sell.forget_requests: lambda w: {},
 }
