@@ -181,7 +181,7 @@ def _ticked(nursery):
     """Name in one question what the ledger holds already."""
     spring = [(nursery.season_start_month + later - 1) % 12 + 1 for later in range(3)]
     happened = Operation.objects.filter(reversed_by=None)
-    walked = happened.filter(kind__in=[Kind.LOSS, Kind.COUNT], date__month__in=spring)
+    in_spring = happened.filter(date__month__in=spring).order_by("-date").values("date")
     sold = in_force(Movement.objects.filter(kind=Movement.Kind.SOLD))
     costly = Q(*[(f"carried__{name}__gt", 0) for name in COST_FIELDS], _connector=Q.OR)
     known = Nursery.objects.values(
@@ -195,13 +195,16 @@ def _ticked(nursery):
         sold=Exists(sold),
         earned=Exists(sold.filter(costly)),
         began_on=Subquery(happened.order_by("date").values("date")[:1]),
-        walked_on=Subquery(walked.order_by("-date").values("date")[:1]),
+        # Each kind by itself: an index leads from its newest entry backwards.
+        lost_on=Subquery(in_spring.filter(kind=Kind.LOSS)[:1]),
+        counted_on=Subquery(in_spring.filter(kind=Kind.COUNT)[:1]),
     ).first()
     if known is None:
         return set()
-    began, walk = known["began_on"], known["walked_on"]
+    walks = [day for day in (known.pop("lost_on"), known.pop("counted_on")) if day]
     # A walk counts where plants stood there before that spring began.
-    known["wintered"] = bool(walk) and began < _spring_before(walk, nursery)
+    began = known.pop("began_on")
+    known["wintered"] = any(began < _spring_before(walk, nursery) for walk in walks)
     known["named"] = bool(nursery.name)
     known["opened"] = known["opened"] or known["begun"]
     return {key for key, is_so in known.items() if is_so}

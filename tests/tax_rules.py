@@ -13,6 +13,7 @@ from sales.models import (
     Contact,
     Document,
     DocumentTax,
+    OpenSale,
     PlantTax,
     TaxRate,
 )
@@ -48,6 +49,9 @@ def certificate(**facts) -> Certificate:
 
 
 TAX_RULES: dict[str, Callable[[Lot], object]] = {
+    "sales_opensale_is_not_nothing": lambda lot: OpenSale.objects.create(
+        document=document(), amount=Decimal(0)
+    ),
     "sales_certificate_has_a_number": lambda lot: certificate(number=""),
     "sales_certificate_ends_no_earlier_than_it_begins": lambda lot: certificate(
         valid_until=DAY - timedelta(days=1)

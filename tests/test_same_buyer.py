@@ -12,9 +12,10 @@ from sales import operations
 from sales.errors import SaleRefused
 from sales.ledger_file.rows import RowError
 from sales.models import Buyer, TaxRate
-from sales.queries.buyers import listed_buyers, margin_with
+from sales.queries.buyers import listed_buyers
 from sales.queries.certificates import certificates_due
 from sales.queries.holds import holds_of
+from sales.queries.margin import margin_with
 from sales.queries.on_account import on_account
 from sales.queries.owed_by_age import owed_by_buyer, owed_on
 from sales.queries.proof import account_differences
@@ -156,7 +157,7 @@ def test_what_two_entries_bought_left_and_hold_is_the_sum_of_both():
     both_deal(kept, double)
     merged(kept, double)
 
-    margin = margin_with(kept, CATEGORIES)
+    margin = margin_with(kept.entries, CATEGORIES)
     (report,) = REPORTS["buyers"](on=DAY + DAYS[2])
 
     # The lot's plants cost 1.00 each.

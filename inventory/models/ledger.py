@@ -61,6 +61,7 @@ class Operation(LedgerRow):
     entered_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, blank=True)
 
     class Meta:
+        indexes = [models.Index(fields=["kind", "date"], name="inventory_operation_kind")]
         constraints = [
             models.CheckConstraint(
                 name="inventory_operation_undo_names_what_it_reverses",
@@ -181,7 +182,15 @@ class CostEntry(LedgerRow):
 
     class Meta:
         verbose_name_plural = "cost entries"
-        indexes = [models.Index(fields=["lot", "date"], name="inventory_costentry_lot")]
+        indexes = [
+            models.Index(fields=["lot", "date"], name="inventory_costentry_lot"),
+            # Whether the grower's own time was ever entered is asked on every page of a lot.
+            models.Index(
+                fields=["category"],
+                condition=Q(category="own_time"),
+                name="inventory_costentry_own_time",
+            ),
+        ]
         constraints = [
             models.CheckConstraint(
                 name="inventory_costentry_category_is_known",

@@ -303,7 +303,7 @@ def _return_rows(movements) -> Iterator[dict]:
 
 def _payment_rows() -> Iterator[dict]:
     """Yield what was paid; money used from an account is one row, that of its document."""
-    payments = Payment.objects.filter(reverses=None, reversed_by=None)
+    payments = Payment.objects.in_force()
     payments = payments.exclude(method=Payment.Method.ACCOUNT, document=None)
     # What was entered together stands together, whatever the order an import wrote it in.
     together = Coalesce("part_of", "pk")

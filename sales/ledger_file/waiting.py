@@ -10,6 +10,7 @@ from inventory.operations.posting import Draft, write_lines
 from sales.models import Buyer, Document, Payment
 from sales.operations.documents import SaleDraft, issue_sales, lot_lines
 from sales.operations.numbering import Numbers
+from sales.operations.open_sales import keep_open
 
 CHUNK = 1_000
 
@@ -72,6 +73,7 @@ class Waiting:
         issued = issue_sales([document.draft() for document in waiting], self.numbers)
         for document, row in zip(waiting, issued, strict=True):
             document.issued = row
+        keep_open(row.pk for row in issued)
         self.documents.clear()
 
     def _write_payments(self) -> None:
@@ -85,4 +87,5 @@ class Waiting:
         for row in parts:
             row.part_of = row.part_of
         Payment.objects.bulk_create(parts)
+        keep_open(row.document_id for row in payments if row.document_id)
         self.payments.clear()

@@ -14,6 +14,7 @@ from sales.models.holds import (
     HoldNumber,
 )
 from sales.models.labels import LabelStock, SharedPaper
+from sales.models.open_sales import OpenSale
 from sales.models.payments import Payment
 from sales.models.prices import ArticleNumber, Price, PriceList
 from sales.models.public_list import BuyerLink, ListNews, Numbers, PublicList
@@ -50,6 +51,7 @@ __all__ = [
     "LabelStock",
     "ListNews",
     "Numbers",
+    "OpenSale",
     "Payment",
     "PlantRequest",
     "PlantTax",

@@ -67,6 +67,7 @@ class Document(LedgerRow):
 
     class Meta:
         ordering = ["-date", "-pk"]
+        indexes = [models.Index(fields=["buyer", "date"], name="sales_document_buyer_date")]
         constraints = [
             models.UniqueConstraint(
                 name="sales_document_serial_is_used_once", fields=["series", "serial"]

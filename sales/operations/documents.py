@@ -11,6 +11,7 @@ from nursery.context import current_nursery
 from nursery.money import currency_digits
 from sales.models import Buyer, Document, DocumentLine, DocumentTax, Take
 from sales.operations.numbering import Numbers, given_number
+from sales.operations.open_sales import keep_open
 from sales.operations.taxing import TaxedLines, credited, taxed
 from sales.parties import buyer_facts, line_words, seller_facts
 from sales.queries.articles import article_numbers
@@ -108,7 +109,9 @@ def issue_credit(
         note=note,
         **taxes.of_document,
     )
-    return _write([(credit, lines, taxes)])[0]
+    (issued,) = _write([(credit, lines, taxes)])
+    keep_open([document.pk])
+    return issued
 
 
 def tax_of_sale(

@@ -12,6 +12,7 @@ from nursery.money import round_to_currency
 from sales.errors import SaleRefused
 from sales.models import Buyer, Document, Payment
 from sales.operations.at_stand import refuse_counted
+from sales.operations.open_sales import keep_open
 from sales.queries.on_account import free_on_account
 from sales.queries.paying import Paying, Way
 
@@ -160,8 +161,9 @@ def refuse_used(rows: list[Payment]) -> None:
 
 def reverse_rows(rows: Iterable[Payment], request_id: UUID) -> Payment:
     """Write what takes these rows back, and return the first. Call with the ledger held."""
-    head = None
+    written: list[Payment] = []
     for row in rows:
+        head = written[0] if written else None
         back = Payment(
             document_id=row.document_id,
             buyer_id=row.buyer_id,
@@ -174,14 +176,15 @@ def reverse_rows(rows: Iterable[Payment], request_id: UUID) -> Payment:
             reverses=row,
         )
         back.save(force_insert=True)
-        head = head or back
-    return head
+        written.append(back)
+    return _kept(written)
 
 
 def write_payments(parts: Iterable[Part], on: date, request_id: UUID) -> Payment:
     """Write rows entered together and return the first. Call it with the ledger held."""
-    head = None
+    written: list[Payment] = []
     for number, part in enumerate(parts):
+        head = written[0] if written else None
         row = Payment(
             document=part.document,
             buyer=part.buyer,
@@ -193,5 +196,11 @@ def write_payments(parts: Iterable[Part], on: date, request_id: UUID) -> Payment
             part_of=head,
         )
         row.save(force_insert=True)
-        head = head or row
-    return head
+        written.append(row)
+    return _kept(written)
+
+
+def _kept(written):
+    """Keep what is open on their documents, and return the first of them."""
+    keep_open(row.document_id for row in written if row.document_id)
+    return written[0] if written else None

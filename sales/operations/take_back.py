@@ -15,6 +15,7 @@ from sales.models import Document, Payment, Take
 from sales.operations.account import moved
 from sales.operations.at_stand import refuse_counted
 from sales.operations.documents import issue_credit, lot_lines
+from sales.operations.open_sales import keep_open
 from sales.operations.pay import refuse_used, reverse_rows, write_payments
 from sales.operations.sell import document_of_request
 from sales.operations.taxing import tax_of_line
@@ -86,9 +87,10 @@ def undo_sale(*, document: Document, request_id: UUID, by=None) -> None:
                 request_id=uuid5(request_id, str(operation.pk)),
                 by=by,
             )
-        paid = document.payments.filter(reverses=None, reversed_by=None).order_by("-pk")
+        paid = document.payments.in_force().order_by("-pk")
         for payment in paid if was_standing else ():
             _take_off(document, payment, uuid5(request_id, f"payment {payment.pk}"))
+        keep_open([document.corrects_id or document.pk])
 
 
 def _take_off(document, payment, request_id):

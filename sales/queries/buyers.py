@@ -5,16 +5,27 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
-from django.db.models import ExpressionWrapper, F, Max, OuterRef, Q, QuerySet, Subquery, Sum, Value
-from django.db.models.functions import Coalesce
+from django.db.models import (
+    ExpressionWrapper,
+    F,
+    Max,
+    OuterRef,
+    Q,
+    QuerySet,
+    Subquery,
+    Sum,
+    Value,
+)
+from django.db.models.functions import Coalesce, Greatest
 
 from inventory.models import Container, Plant
 from nursery.fields import MoneyField
-from sales.models import Buyer, Contact, Document, DocumentLine, Payment
+from sales.models import Buyer, Contact, Document, DocumentLine, OpenSale
 from sales.queries.document_list import listed_documents
-from sales.queries.margin import Margin, margin_by
 from sales.queries.owed import NOTHING
 
+# Of more documents than these the newest tell what a buyer buys.
+ENOUGH = 500
 # Within a question about a document or payment of a buyer from outside.
 _OUTSIDE = OuterRef(OuterRef("pk"))
 ENTRIES = Buyer.objects.filter(Q(pk=_OUTSIDE) | Q(same_as=_OUTSIDE)).order_by().values("pk")
@@ -33,13 +44,8 @@ def listed_buyers(since: date) -> QuerySet:
             - _sum(standing.filter(~sales, date__gte=since), F("net")),
             output_field=MoneyField(),
         ),
-        owed=ExpressionWrapper(
-            _sum(standing.filter(sales), F("net") + F("tax"))
-            - _sum(standing.filter(~sales), F("net") + F("tax"))
-            - _paid(),
-            output_field=MoneyField(),
-        ),
-        last_on=_last_on(sales),
+        owed=_open(),
+        last_on=_last_on(),
     )
     return buyers.order_by("name")
 
@@ -51,14 +57,19 @@ def _sum(documents, amount):
     return Coalesce(Subquery(found.values("sum")), NOTHING)
 
 
-def _paid():
-    sums = _together(Payment.objects.filter(document__buyer__in=ENTRIES))
+def _open():
+    sums = _together(OpenSale.objects.filter(buyer__in=ENTRIES))
     return Coalesce(Subquery(sums.annotate(sum=Sum("amount")).values("sum")), NOTHING)
 
 
-def _last_on(sales):
-    dates = _together(Document.objects.filter(sales, buyer__in=ENTRIES))
-    return Subquery(dates.annotate(last=Max("date")).values("last"))
+def _last_on():
+    """Return the day of the last sale. Of one entry, an index of its documents ends with it."""
+    sales = Document.objects.filter(kind=Document.Kind.SALE)
+    own = sales.filter(buyer=OuterRef("pk")).order_by("-date").values("date")[:1]
+    of_double = _together(sales.filter(buyer__same_as=OuterRef("pk")))
+    doubles = of_double.annotate(last=Max("date")).values("last")
+    both = Subquery(own), Subquery(doubles)
+    return Coalesce(Greatest(*both), *both)
 
 
 def _together(rows):
@@ -76,9 +87,12 @@ class Bought:
     last_price: Decimal
 
 
-def history_of(buyer: Buyer) -> QuerySet:
-    """Return a buyer's documents, newest first, with what is open on each."""
-    return listed_documents().filter(buyer__in=buyer.entries)
+def history_of(entries: Iterable[Buyer]) -> QuerySet:
+    """Return the documents of all entries of a buyer, newest first, with what is open on each.
+
+    Named one by one, a single entry's documents come out of an index in their order.
+    """
+    return listed_documents().filter(buyer__in=[entry.pk for entry in entries])
 
 
 def contacts_of(buyer: Buyer) -> QuerySet:
@@ -91,17 +105,12 @@ def owed_by(documents: Iterable[Document]) -> Decimal:
     return sum((row.open for row in documents), Decimal(0))
 
 
-def margin_with(buyer: Buyer, counted: tuple[str, ...]) -> Margin | None:
-    """Return what all sales to a buyer brought and cost, or None before the first."""
-    name = buyer.kept.name
-    return next((row for row in margin_by("buyer", counted=counted) if row.key == name), None)
-
-
 def bought_by(buyer: Buyer, most: int = 8) -> list[Bought]:
-    """Return what a buyer buys most, with the price last paid."""
-    documents = Document.objects.standing().filter(buyer__in=buyer.entries)
+    """Return what a buyer buys most, with the price last paid, by their newest documents."""
+    theirs = Document.objects.filter(buyer__in=buyer.entries).order_by("-date", "-pk")
+    documents = Document.objects.standing().filter(pk__in=theirs.values("pk")[:ENOUGH])
     rows = (
-        DocumentLine.objects.filter(document__in=documents)
+        DocumentLine.objects.filter(document__in=documents.order_by().values("pk"))
         .values_list("plant", "container", "quantity", "unit_price", "document__kind")
         .order_by("document__date", "pk")
     )
@@ -112,7 +121,10 @@ def bought_by(buyer: Buyer, most: int = 8) -> list[Bought]:
         numbers[plant, container] = numbers.get((plant, container), 0) + sign * quantity
         if sign > 0:
             prices[plant, container] = price
-    first = sorted((key for key, n in numbers.items() if n > 0), key=lambda key: -numbers[key])
+    first = sorted(
+        (key for key, n in numbers.items() if n > 0 and key in prices),
+        key=lambda key: -numbers[key],
+    )
     plants = Plant.objects.in_bulk({plant for plant, _ in first[:most]})
     sizes = Container.objects.in_bulk({size for _, size in first[:most]})
     return [Bought(plants[p], sizes[c], numbers[p, c], prices[p, c]) for p, c in first[:most]]

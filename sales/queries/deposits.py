@@ -76,12 +76,8 @@ def free_beside_deposits(buyer: Buyer, on: date) -> Decimal:
 def _used_of(holds: Iterable[int]) -> dict[int, Decimal]:
     """Return {hold: what its invoices took off the account}."""
     way = "document__lines__takes__movement__handed_over__line__hold"
-    rows = Payment.objects.filter(
-        **{f"{way}__in": list(holds)},
-        method=Payment.Method.ACCOUNT,
-        amount__gt=0,
-        reverses=None,
-        reversed_by=None,
+    rows = Payment.objects.in_force().filter(
+        **{f"{way}__in": list(holds)}, method=Payment.Method.ACCOUNT, amount__gt=0
     )
     used: dict[int, Decimal] = {}
     for hold, _, amount in rows.order_by().values_list(way, "pk", "amount").distinct():

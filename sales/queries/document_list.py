@@ -1,12 +1,13 @@
 """All documents with what is open on each."""
 
+from datetime import date
 from decimal import Decimal
 
-from django.db.models import Case, ExpressionWrapper, F, QuerySet, Sum, When
+from django.db.models import Case, ExpressionWrapper, F, Q, QuerySet, Sum, When
 
 from nursery.fields import MoneyField
-from sales.models import Document
-from sales.queries.owed import NOTHING, paid_in_full, with_owed
+from sales.models import Document, OpenSale
+from sales.queries.owed import NOTHING, with_owed
 
 
 def listed_documents() -> QuerySet:
@@ -32,10 +33,15 @@ def listed_documents() -> QuerySet:
 
 def open_documents() -> QuerySet:
     """Return the sales on which something is open, to receive or to pay back."""
-    return listed_documents().exclude(open=Decimal(0))
+    return listed_documents().filter(pk__in=OpenSale.objects.values("pk"))
 
 
-def owed_in_all(documents: QuerySet) -> Decimal:
-    """Return what buyers owe on documents from `listed_documents`."""
-    owing = documents.exclude(pk__in=paid_in_full()).filter(open__gt=Decimal(0)).order_by()
-    return owing.aggregate(sum=Sum("open"))["sum"] or Decimal(0)
+def owed_and_overdue(on: date, **which: object) -> tuple[Decimal, Decimal]:
+    """Return what buyers owe now and how much of it was to be paid before that day.
+
+    On all sales, or on those of which something is true, as `buyer`.
+    """
+    owing = OpenSale.objects.filter(amount__gt=0, **which)
+    late = Sum("amount", filter=Q(document__due_on__lt=on))
+    sums = owing.aggregate(all=Sum("amount"), late=late)
+    return sums["all"] or Decimal(0), sums["late"] or Decimal(0)

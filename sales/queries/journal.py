@@ -100,7 +100,7 @@ def _documents(since, on) -> Iterator[Entry]:
 
 
 def _payments(since, on) -> Iterator[Entry]:
-    rows = Payment.objects.filter(_within(since, on), reverses=None, reversed_by=None)
+    rows = Payment.objects.in_force().filter(_within(since, on))
     # What goes between an account and a document is posted once, where it arrives.
     rows = rows.exclude(method=Payment.Method.ACCOUNT, document=None)
     for row in rows.select_related("document", "buyer").order_by("date", "pk"):

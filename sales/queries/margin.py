@@ -1,6 +1,7 @@
 """What sold plants brought and cost, net of returns, by whatever is asked."""
 
 from collections import defaultdict
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
@@ -110,12 +111,12 @@ def margin_by(
     if what == "batch":
         return _by_batch(since, on, sums)
     key = KEYS[what]
-    return [
-        Margin(row_key, Fraction(int(sold)), _units(revenue), _units(cost))
-        for row_key, sold, revenue, cost in sold_rows(
-            f"SELECT {key}, {sums} {SOLD} GROUP BY {key} ORDER BY {key}", since, on
-        )
-    ]
+    rows = sold_rows(f"SELECT {key}, {sums} {SOLD} GROUP BY {key} ORDER BY {key}", since, on)
+    return [_margin(*row) for row in rows]
+
+
+def _margin(key, sold, revenue, cost):
+    return Margin(key, Fraction(int(sold)), _units(revenue), _units(cost))
 
 
 def margin_of_all(
@@ -129,6 +130,18 @@ def margin_of_all(
         sum((row.revenue for row in rows), Fraction(0)),
         sum((row.cost_of_sales for row in rows), Fraction(0)),
     )
+
+
+def margin_with(entries: Iterable[Buyer], counted: Counted = CATEGORIES) -> Margin | None:
+    """Return what all sales to the entries of a buyer brought and cost, or None before the first.
+
+    They are named one by one, so that a database knows how few of all documents it is about.
+    """
+    keys = ", ".join(str(int(entry.pk)) for entry in entries)
+    key, sums = KEYS["buyer"], SUMS.format(cost=carried_cost(counted))
+    theirs = f"AND document.buyer_id IN ({keys})"
+    rows = sold_rows(f"SELECT {key}, {sums} {SOLD} {theirs} GROUP BY {key}", None, None)
+    return _margin(*rows[0]) if rows else None
 
 
 def _by_batch(since, on, sums):

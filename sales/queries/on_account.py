@@ -1,6 +1,7 @@
 """Money on buyers' accounts: paid by them and not used for a document yet."""
 
 from collections import defaultdict
+from collections.abc import Iterable
 from datetime import date
 from decimal import Decimal
 from itertools import accumulate
@@ -27,9 +28,9 @@ def free_on_account(buyer: Buyer, on: date) -> Decimal:
     return min(accumulate(days[day] for day in sorted(days)))
 
 
-def account_rows(buyer: Buyer, most: int = 12) -> QuerySet:
-    """Return what came onto an account and went off it, the latest first."""
-    rows = _rows_of(buyer).filter(reverses=None, reversed_by=None)
+def account_rows(entries: Iterable[Buyer], most: int = 12) -> QuerySet:
+    """Return what came onto the account of a buyer's entries and went off it, the latest first."""
+    rows = Payment.objects.in_force().filter(buyer__in=[entry.pk for entry in entries])
     return rows.select_related("hold_deposit").order_by("-date", "-pk")[:most]
 
 

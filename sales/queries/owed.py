@@ -7,7 +7,7 @@ from django.db.models import ExpressionWrapper, F, OuterRef, Q, QuerySet, Subque
 from django.db.models.functions import Coalesce
 
 from nursery.fields import MoneyField
-from sales.models import Document, Payment
+from sales.models import Document, OpenSale, Payment
 
 NOTHING = Value(Decimal(0), output_field=MoneyField())
 
@@ -41,16 +41,19 @@ def with_owed(documents: QuerySet, on: date | None = None) -> QuerySet:
     )
 
 
-def paid_in_full(on: date | None = None) -> QuerySet:
-    """Return the keys of documents whose payments come to their total, by a day or now.
+def may_have_been_owed(on: date) -> QuerySet:
+    """Return the keys of the sales on which something is owed now, or that changed later.
 
-    Nothing is owed on them; leaving them out first keeps a question about all others quick.
+    Nothing was owed on any other at the end of that day; beginning with these keeps a question
+    about it as quick as what happened since is short.
     """
-    paid = Payment.objects.filter(document__isnull=False).order_by()
-    if on:
-        paid = paid.filter(date__lte=on)
-    sums = paid.values("document").annotate(sum=Sum("amount"))
-    return sums.filter(sum=F("document__net") + F("document__tax")).values("document")
+    paid_later = Payment.objects.filter(date__gt=on, document__isnull=False).order_by()
+    credited_later = Document.objects.filter(date__gt=on, corrects__isnull=False).order_by()
+    return (
+        OpenSale.objects.filter(amount__gt=0)
+        .values("pk")
+        .union(paid_later.values("document"), credited_later.values("corrects"))
+    )
 
 
 def owed(document: Document) -> Decimal:

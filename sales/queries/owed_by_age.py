@@ -11,7 +11,7 @@ from nursery.fields import MoneyField
 from sales.ages import AGES, CURRENT, LATE, last_due_day
 from sales.models import Buyer, Document, Payment
 from sales.models.buyers import who_counts
-from sales.queries.owed import paid_in_full, with_owed
+from sales.queries.owed import may_have_been_owed, with_owed
 
 
 def owed_on(on: date) -> QuerySet:
@@ -21,7 +21,7 @@ def owed_on(on: date) -> QuerySet:
     """
     sold = Document.objects.filter(kind=Document.Kind.SALE, date__lte=on)
     return (
-        with_owed(sold.exclude(pk__in=paid_in_full(on)), on)
+        with_owed(sold.filter(pk__in=may_have_been_owed(on)), on)
         .filter(cancelled=False, owed__gt=Decimal(0))
         .annotate(
             full=ExpressionWrapper(F("net") + F("tax"), output_field=MoneyField()),

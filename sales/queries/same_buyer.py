@@ -5,10 +5,11 @@ from dataclasses import dataclass
 from decimal import Decimal
 from difflib import get_close_matches
 
+from django.utils import timezone
+
 from sales.models import Buyer
-from sales.queries.buyers import history_of
 from sales.queries.certificates import standing_certificates
-from sales.queries.document_list import owed_in_all
+from sales.queries.document_list import owed_and_overdue
 from sales.queries.on_account import on_account
 
 # How alike two names are, from 0 to 1, to be worth a question: a letter or an ending apart.
@@ -71,9 +72,13 @@ def compare(kept: Buyer, other: Buyer) -> Comparison:
         kept,
         other,
         [fact for fact in facts if fact.kept or fact.other],
-        (owed_in_all(history_of(kept)), owed_in_all(history_of(other))),
+        tuple(_owed_now(one) for one in (kept, other)),
         (on_account(kept), on_account(other)),
     )
+
+
+def _owed_now(buyer):
+    return owed_and_overdue(timezone.localdate(), buyer__in=buyer.entries)[0]
 
 
 def alike(name: str, but: Buyer | None = None) -> list[Buyer]:

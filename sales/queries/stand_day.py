@@ -146,10 +146,8 @@ def _add_sales(found):
 
 
 def _add_money(found):
-    rows = Payment.objects.filter(
-        Q(stand_sale__day__in=found) | Q(part_of__stand_sale__day__in=found),
-        reverses=None,
-        reversed_by=None,
+    rows = Payment.objects.in_force().filter(
+        Q(stand_sale__day__in=found) | Q(part_of__stand_sale__day__in=found)
     )
     rows = rows.annotate(day=Coalesce("stand_sale__day", "part_of__stand_sale__day"))
     for day, method, amount in rows.values_list("day", "method", "amount"):

@@ -88,7 +88,7 @@ def _payments(buyer):
     """Return the money of a buyer; what went between account and document changes nothing."""
     entries = buyer.entries
     rows = Payment.objects.filter(Q(buyer__in=entries) | Q(document__buyer__in=entries))
-    return rows.filter(reverses=None, reversed_by=None).exclude(method=Payment.Method.ACCOUNT)
+    return rows.in_force().exclude(method=Payment.Method.ACCOUNT)
 
 
 def _sum_of(documents, payments, days):

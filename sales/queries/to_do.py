@@ -7,9 +7,9 @@ from decimal import Decimal
 from django.db.models import Exists, F, OuterRef, QuerySet, Sum
 
 from inventory.costing.categories import CATEGORIES
-from inventory.models import Container, Count, Lot, LotBalance, Plant
+from inventory.models import Container, Count, Lot, LotBalance, Movement, Plant
 from inventory.queries.on_hand import in_force
-from sales.models import Document, FoundAtSale
+from sales.models import Document, FoundAtSale, OpenSale
 from sales.queries.owed import with_owed
 from sales.queries.prices import PriceBook
 
@@ -31,13 +31,9 @@ class PriceTrouble:
 
 def overdue_invoices(on: date) -> QuerySet:
     """Return the sales whose day to pay has passed with something owed, oldest first."""
-    sales = Document.objects.filter(kind=Document.Kind.SALE, due_on__lt=on)
-    return (
-        with_owed(sales)
-        .filter(owed__gt=0, cancelled=False)
-        .select_related("buyer")
-        .order_by("due_on", "pk")
-    )
+    open_ones = OpenSale.objects.filter(amount__gt=0).values("pk")
+    sales = Document.objects.filter(pk__in=open_ones, due_on__lt=on)
+    return with_owed(sales).filter(cancelled=False).select_related("buyer").order_by("due_on", "pk")
 
 
 def price_troubles(
@@ -64,16 +60,15 @@ def price_troubles(
 def lots_sold_beyond() -> list[tuple[Lot, int]]:
     """Return the lots of which more was sold than the ledger had, and how many, until counted."""
     counted_since = in_force(
-        Count.objects.filter(
-            lot=OuterRef("movement__to_lot"), operation__gt=OuterRef("movement__operation")
-        )
+        Count.objects.filter(lot=OuterRef("to_lot"), operation__gt=OuterRef("operation"))
     ).exclude(operation__movements__found_at_sale__isnull=False)
+    # By their keys: a join would begin with all movements there ever were.
     rows = (
-        FoundAtSale.objects.filter(movement__operation__reversed_by=None)
-        .filter(~Exists(counted_since))
-        .values_list("movement__to_lot")
-        .annotate(plants=Sum("movement__quantity"))
-        .order_by("movement__to_lot__code")
+        Movement.objects.filter(pk__in=FoundAtSale.objects.values("movement"))
+        .filter(~Exists(counted_since), operation__reversed_by=None)
+        .values_list("to_lot")
+        .annotate(plants=Sum("quantity"))
+        .order_by("to_lot__code")
     )
     found = dict(rows)
     lots = Lot.objects.select_related("plant").in_bulk(found) if found else {}

@@ -21,10 +21,11 @@ from sales import operations
 from sales.forms.buyer_filter import BuyerFilter
 from sales.forms.buyers import BuyerForm, facts_of
 from sales.models import Buyer
-from sales.queries.buyers import bought_by, contacts_of, history_of, listed_buyers, margin_with
+from sales.queries.buyers import bought_by, contacts_of, history_of, listed_buyers
 from sales.queries.certificates import certificate_warning, standing_certificates
-from sales.queries.document_list import owed_in_all
+from sales.queries.document_list import owed_and_overdue
 from sales.queries.holds import holds_of
+from sales.queries.margin import margin_with
 from sales.queries.on_account import account_rows, on_account
 from sales.queries.same_buyer import alike
 from sales.tables.buyers import BuyerTable
@@ -63,31 +64,32 @@ def buyer(request: HttpRequest, pk: int) -> HttpResponse:
         double = Buyer.objects.get(pk=pk)
         messages.info(request, f"{double} is the same buyer as {found}.")
         return redirect("sales:buyer", found.pk)
-    documents = history_of(found)
-    owing = documents.exclude(open=Decimal(0))
+    doubles = list(found.doubles.all())
+    entries = [found, *doubles]
+    owed, overdue = owed_and_overdue(timezone.localdate(), buyer__in=found.entries)
     holds = holds_of(found, timezone.localdate())
     certificates = standing_certificates(found) if found.tax_exempt else []
     prefetch_related_objects(certificates, "files")
     return list_page(
         request,
         DocumentTable,
-        documents,
+        history_of(entries),
         template="sales/buyer.html",
         context={
             "place": "buyers",
             "buyer": found,
-            "owed": owed_in_all(documents),
-            "overdue": owed_in_all(owing.filter(due_on__lt=timezone.localdate())),
+            "owed": owed,
+            "overdue": overdue,
             "on_account": on_account(found),
             "holds": holds,
             "kept_for_holds": sum(row.deposit.left for row in holds),
-            "payments": account_rows(found),
+            "payments": account_rows(entries),
             "most": bought_by(found),
             "certificates": certificates,
             "certificate_warning": certificate_warning(certificates, timezone.localdate()),
             "contacts": contacts_of(found),
-            "doubles": found.doubles.all(),
-            "margin": margin_with(found, counted_by_default()),
+            "doubles": doubles,
+            "margin": margin_with(entries, counted_by_default()),
         },
         export_name=f"buyer-{found.pk}",
     )

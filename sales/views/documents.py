@@ -16,7 +16,7 @@ from sales.einvoice.xml import cii, ubl
 from sales.forms.amounts import read_amount
 from sales.forms.documents import DocumentFilter, PaperForm
 from sales.models import Document
-from sales.queries.document_list import listed_documents, open_documents, owed_in_all
+from sales.queries.document_list import listed_documents, owed_and_overdue
 from sales.queries.document_page import (
     SETTLED_BESIDES,
     Standing,
@@ -33,8 +33,7 @@ DOCUMENTS = Document.objects.select_related("buyer", "corrects").prefetch_relate
 @require_safe
 def document_list(request: HttpRequest) -> HttpResponse:
     """Show all documents, and what is owed in all."""
-    owing = open_documents()
-    today = timezone.localdate()
+    owed, overdue = owed_and_overdue(timezone.localdate())
     return list_page(
         request,
         DocumentTable,
@@ -43,8 +42,8 @@ def document_list(request: HttpRequest) -> HttpResponse:
         filterset=DocumentFilter,
         context={
             "place": "sell",
-            "owed": owed_in_all(owing),
-            "overdue": owed_in_all(owing.filter(due_on__lt=today)),
+            "owed": owed,
+            "overdue": overdue,
         },
         export_name="invoices",
     )

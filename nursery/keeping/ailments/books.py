@@ -13,10 +13,14 @@ from inventory.queries.proof import differences
 from nursery.keeping import proof
 from nursery.keeping.ailments.ailment import GRAVE, MEND, RESTORE, SMALL, Ailment
 from sales.models import CertificateFile, Document
+from sales.operations.open_sales import keep_all_open
+from sales.queries.open_sales import open_differences
 
 # What names a file that somebody handed in (see nursery/kept_files.py).
 KEPT_COLUMNS = {Nursery: ["logo"], Photo: ["large", "small"], CertificateFile: ["file"]}
 AT_MOST = 3
+# What proves that a thing kept beside the ledger is right, and what works it out again.
+WORKED_OUT_AGAIN = {differences: rebuild, open_differences: keep_all_open}
 
 
 def books() -> Iterator[Ailment]:
@@ -26,7 +30,8 @@ def books() -> Iterator[Ailment]:
     holds = True
     for prove in PROOFS:
         # Only what is kept beside the ledger can be worked out again from it.
-        way_out, mend = (MEND, rebuild) if prove is differences else (RESTORE, None)
+        mend = WORKED_OUT_AGAIN.get(prove)
+        way_out = MEND if mend else RESTORE
         for words in islice(prove(), AT_MOST):
             holds = False
             yield Ailment(GRAVE, words, way_out, mend)

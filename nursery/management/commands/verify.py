@@ -9,6 +9,7 @@ from inventory.queries.closings import closing_differences
 from inventory.queries.proof import differences
 from nursery.keeping import proof
 from nursery.management.ledger_command import LedgerCommand
+from sales.queries.open_sales import open_differences
 from sales.queries.proof import account_differences, document_differences
 from sales.queries.stand_day import stand_differences
 
@@ -16,6 +17,7 @@ PROOFS = (
     differences,
     document_differences,
     account_differences,
+    open_differences,
     closing_differences,
     stand_differences,
 )

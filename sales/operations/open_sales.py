@@ -1,0 +1,32 @@
+"""Keep which sales are open. Called with the ledger held, by what changed them."""
+
+from collections.abc import Iterable
+
+from django.db import connection
+
+from inventory.operations.posting import ledger_held
+from sales.models import OpenSale
+from sales.queries.open_sales import WORKED_OUT
+
+KEEP = f"""
+INSERT INTO sales_opensale (document_id, buyer_id, amount)
+SELECT document_id, buyer_id, amount FROM ({WORKED_OUT} {{which}}) AS worked_out WHERE amount <> 0
+"""
+
+
+def keep_open(sales: Iterable[int]) -> None:
+    """Work out anew what is open on the sales with these keys."""
+    keys = list(set(sales))
+    if not keys:
+        return
+    OpenSale.objects.filter(pk__in=keys).delete()
+    marks = ", ".join(["%s"] * len(keys))
+    with connection.cursor() as cursor:
+        cursor.execute(KEEP.format(which=f"AND sale.id IN ({marks})"), keys)
+
+
+def keep_all_open() -> None:
+    """Work out anew what is open on every sale."""
+    with ledger_held(), connection.cursor() as cursor:
+        OpenSale.objects.all().delete()
+        cursor.execute(KEEP.format(which=""))
