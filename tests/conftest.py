@@ -75,7 +75,7 @@ def pytest_collection_finish():
 
 
 def _asks_a_database(item) -> bool:
-    fixtures = {"db", "transactional_db", "live_server"} & set(item.fixturenames)
+    fixtures = {"db", "transactional_db", "live_server", "ledger"} & set(item.fixturenames)
     return bool(fixtures or item.get_closest_marker("django_db"))
 
 

@@ -1,7 +1,8 @@
 """Ledgers to measure on, and the table of what was measured.
 
 Run with `python3 manage.py test tests/benchmarks`. NURSERY_BENCHMARKS names a folder that
-keeps the ledgers for the next run; making the longest takes some minutes.
+keeps the ledgers for the next run; making the longest takes some minutes. With a DATABASE_URL
+of PostgreSQL those of BOTH run on that server, on ledgers moved there from the folder's files.
 """
 
 import gc
@@ -10,16 +11,18 @@ from functools import cache
 from pathlib import Path
 
 import pytest
+from django.db import connection
 
-from tests.benchmarks import measuring, opened
+from tests.benchmarks import measuring, on_server, opened
 
 SIZES = (10_000, 100_000, 1_000_000)
+BOTH = ("test_screens.py", "test_server_plans.py")
 
 
 def pytest_collection_modifyitems(items):
     """Mark what reads a SQLite file by its path."""
     for item in items:
-        if "benchmarks" in item.path.parts:
+        if "benchmarks" in item.path.parts and item.path.name not in BOTH:
             item.add_marker(pytest.mark.sqlite)
 
 
@@ -45,15 +48,18 @@ def folder(tmp_path_factory) -> Path:
 
 @pytest.fixture(scope="session")
 def ledger(folder, django_db_blocker):
-    """Return a function from a number of movements to the path of such a ledger."""
+    """Return a function from a number of movements to the file or database of such a ledger."""
 
     @cache
-    def path_of(movements: int) -> Path:
-        path = opened.made(folder / f"{movements}.sqlite3", movements)
-        opened.renewed(path)
-        return path
+    def place_of(movements: int) -> Path | str:
+        if connection.vendor == "postgresql":
+            place = on_server.made(movements, folder)
+        else:
+            place = opened.made(folder / f"{movements}.sqlite3", movements)
+        opened.renewed(place)
+        return place
 
     # What pytest keeps is not looked through again and again while sales are measured.
     gc.freeze()
     with django_db_blocker.unblock():
-        yield path_of
+        yield place_of

@@ -18,6 +18,7 @@ from inventory.names import search_key
 from inventory.operations.rebuild import rebuild
 from nursery.money import from_millionths
 from sales.models import Buyer, Price, TaxRate
+from sales.operations.open_sales import keep_all_open
 from tests.benchmarks.history import (
     DAYS,
     LOTS_OF_A_BATCH,
@@ -70,6 +71,7 @@ def fill(path: Path, movements: int) -> None:
         bare.execute("PRAGMA synchronous=OFF")
         _write_facts(bare, pairs)
     rebuild()
+    keep_all_open()
 
 
 def _write_facts(bare, pairs):

@@ -14,14 +14,23 @@ from django.db import connection
 from nursery.bootstrap import ROOT
 from nursery.homes.address import SQLITE_OPTIONS
 from tests.benchmarks.filling import fill
+from tests.benchmarks.multiplied import OLD, TIMES, multiply
+
+# What is longer is multiplied out of this one.
+LONGEST_FILLED = 1_000_000
 
 
 @contextmanager
-def opened(path: Path):
-    """Let every query in the block go to the ledger at `path`, safe from power cuts."""
+def opened(where: Path | str):
+    """Let every query in the block go to that ledger, safe from power cuts.
+
+    On SQLite it is a file, on PostgreSQL the name of a database.
+    """
     before = dict(connection.settings_dict)
     connection.close()
-    connection.settings_dict |= {"NAME": str(path), "OPTIONS": SQLITE_OPTIONS}
+    connection.settings_dict["NAME"] = str(where)
+    if connection.vendor == "sqlite":
+        connection.settings_dict["OPTIONS"] = SQLITE_OPTIONS
     try:
         yield
     finally:
@@ -32,19 +41,31 @@ def opened(path: Path):
 def made(path: Path, movements: int) -> Path:
     """Return the path of a ledger of so many movements, making it where there is none."""
     if not path.exists():
+        if movements > LONGEST_FILLED:
+            shorter = movements // TIMES
+            renewed(made(path.with_stem(str(shorter)), shorter))
         draft = path.with_suffix(".draft")
         draft.unlink(missing_ok=True)
         with opened(draft):
             call_command("migrate", interactive=False, verbosity=0)
-            if movements:
+            if movements > LONGEST_FILLED:
+                multiply_file(path.with_stem(str(shorter)))
+            elif movements:
                 fill(draft, movements)
         draft.rename(path)
     return path
 
 
-def renewed(path: Path) -> None:
+def multiply_file(shorter: Path) -> None:
+    """Fill the new ledger that is open out of a shorter one."""
+    with connection.cursor() as cursor:
+        cursor.execute(f"ATTACH %s AS {OLD}", [str(shorter)])
+    multiply()
+
+
+def renewed(where: Path | str) -> None:
     """Bring a ledger that an earlier run has kept up to this version's tables."""
-    with opened(path):
+    with opened(where):
         call_command("migrate", interactive=False, verbosity=0)
 
 
