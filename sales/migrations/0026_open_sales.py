@@ -37,7 +37,7 @@ def keep_open_sales(apps, schema_editor):
 class Migration(migrations.Migration):
     dependencies = [
         ("inventory", "0022_operation_kind"),
-        ("sales", "0024_erased_buyers"),
+        ("sales", "0025_request_age"),
     ]
 
     operations = [
