@@ -14,10 +14,11 @@ def in_force(rows: QuerySet) -> QuerySet:
     """Return the ledger rows that are neither undone nor the undoing itself.
 
     The undoing is told by its kind: "reverses nothing" would lead SQLite to read
-    the index of every operation there is, instead of the few rows of a lot.
+    the index of every operation there is, instead of the few rows of a lot. Undone by none
+    is told by the column of the join: only so does PostgreSQL know how many are left.
     """
     undoing = Operation.Kind.UNDO
-    return rows.filter(operation__reversed_by=None).exclude(operation__kind=undoing)
+    return rows.filter(operation__reversed_by__reverses=None).exclude(operation__kind=undoing)
 
 
 def on_hand_on(lot: Lot, on: date) -> int:

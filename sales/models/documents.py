@@ -13,9 +13,13 @@ class DocumentQuerySet(models.QuerySet):
     """Documents, with the questions asked of them everywhere."""
 
     def with_standing(self):
-        """Say of each whether it was cancelled: all its plants' movements undone."""
+        """Say of each whether it was cancelled: all its plants' movements undone.
+
+        "Undone by none" is asked of the column that both tables are joined by: only so does
+        PostgreSQL know how many are left, and looks at the few of a document.
+        """
         in_force = Take.objects.filter(
-            line__document=models.OuterRef("pk"), movement__operation__reversed_by=None
+            line__document=models.OuterRef("pk"), movement__operation__reversed_by__reverses=None
         )
         return self.annotate(cancelled=~models.Exists(in_force))
 

@@ -18,7 +18,7 @@ class PaymentQuerySet(models.QuerySet):
         “Reverses none” is true of nearly all payments there are, but a unique column looks to
         SQLite like the way to few: said as what is left out, a question begins with its own.
         """
-        return self.exclude(reverses__isnull=False).filter(reversed_by=None)
+        return self.exclude(reverses__isnull=False).filter(reversed_by__reverses=None)
 
 
 class Payment(LedgerRow):

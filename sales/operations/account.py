@@ -11,6 +11,7 @@ from nursery.context import current_nursery
 from nursery.money import format_money
 from sales.errors import SaleRefused
 from sales.models import Buyer, Document, Payment
+from sales.operations.open_sales import keep_open
 from sales.operations.pay import Part, refuse_wrong_amount, refuse_wrong_payment, write_payments
 from sales.queries.deposits import free_beside_deposits
 from sales.queries.on_account import free_on_account
@@ -144,6 +145,7 @@ def paid_at_once(
         write_payments(moved(document, used), on, uuid5(request_id, "account"))
     if method and method != Method.ACCOUNT:
         return write_payments(_money(document, method, total - used), on, request_id)
+    keep_open([document.pk])
     return None
 
 

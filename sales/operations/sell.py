@@ -17,7 +17,6 @@ from sales.operations.account import paid_at_once
 from sales.operations.at_stand import note_sale_at_stand, refuse_no_stand
 from sales.operations.choosing import lots_of_items
 from sales.operations.documents import issue_sale, lot_lines
-from sales.operations.open_sales import keep_open
 from sales.operations.price import whole_in_currency
 from sales.queries.prices import Quote, SalePrices
 
@@ -79,8 +78,6 @@ def sell(
         lines = _lines(draft.movements, takes, prices)
         document = issue_sale(lines, on=on, buyer=buyer, note=note)
         payment = paid_at_once(document, paid_by, uuid5(request_id, "payment"), deposit)
-        if payment is None:
-            keep_open([document.pk])
         if stand:
             note_sale_at_stand(stand, document, payment)
         return document

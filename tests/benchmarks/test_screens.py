@@ -75,7 +75,6 @@ def test_a_screen(screen, ledger):
     def asked(client, names):
         answer = client.get(SCREENS[screen].format(**names), follow=True)
         assert answer.status_code == 200, screen
-        answer.close()
 
     note(screen, " | ".join(cost(ledger(size), asked) for size in LENGTHS))
 
