@@ -28,7 +28,7 @@ pytestmark = pytest.mark.django_db(transaction=True)
 FEW = 1
 # Nothing was measured yet.
 USUAL_SECONDS = 1.0
-CHANGE_SECONDS = 0.004
+CHANGE_SECONDS = 0.03
 # Between these what one kill left is in the way of the next.
 TIDIED_EVERY = 5
 MOMENTS = ("any moment", "as it takes its place")
