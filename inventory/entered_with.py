@@ -40,12 +40,19 @@ class Keeper(NamedTuple):
 
 
 _keepers: list[Keeper] = []
+_told: list[Callable[[Operation], None]] = []
 
 
 def register_prices(keeper: Keeper) -> None:
     """Let an app keep prices."""
     if keeper not in _keepers:
         _keepers.append(keeper)
+
+
+def register_undoing(tell: Callable[[Operation], None]) -> None:
+    """Let an app keep right what it keeps of operations, whenever one is undone."""
+    if tell not in _told:
+        _told.append(tell)
 
 
 def keep_prices(prices: Iterable[PriceTold], *, on: date, request_id: UUID, by=None) -> None:
@@ -56,7 +63,9 @@ def keep_prices(prices: Iterable[PriceTold], *, on: date, request_id: UUID, by=N
 
 
 def take_back_with(operation: Operation) -> None:
-    """Forget what was kept with an operation that is being undone."""
+    """Forget what was kept with an operation that is being undone, and tell who asked to know."""
+    for tell in _told:
+        tell(operation)
     if operation.kind == Operation.Kind.OPENING:
         for keeper in _keepers:
             keeper.take_back(operation.request_id)

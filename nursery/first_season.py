@@ -180,7 +180,7 @@ def first_season(nursery: Nursery) -> FirstSeason:
 def _ticked(nursery):
     """Name in one question what the ledger holds already."""
     spring = [(nursery.season_start_month + later - 1) % 12 + 1 for later in range(3)]
-    happened = Operation.objects.filter(reversed_by=None)
+    happened = Operation.objects.filter(reversed_by__reverses=None)
     in_spring = happened.filter(date__month__in=spring).order_by("-date").values("date")
     sold = in_force(Movement.objects.filter(kind=Movement.Kind.SOLD))
     costly = Q(*[(f"carried__{name}__gt", 0) for name in COST_FIELDS], _connector=Q.OR)

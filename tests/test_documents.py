@@ -11,7 +11,7 @@ from inventory import operations as growing
 from inventory.models import LotBalance, Movement
 from sales import operations
 from sales.models import Document, Payment, TaxRate
-from sales.queries.document_list import listed_documents, owed_in_all
+from sales.queries.document_list import owed_and_overdue
 from sales.queries.document_page import plants_out, standing_of, traced_lines_of
 from tests.factories import (
     DAY,
@@ -130,7 +130,7 @@ def test_what_a_cancelled_sale_received_is_to_be_paid_back(office):
     growing.reverse(operation=operation, request_id=uuid4())
 
     assert standing_of(document).open == Decimal("-12.40")
-    assert owed_in_all(listed_documents()) == 0
+    assert owed_and_overdue(DAY) == (0, 0)
     assert "$12.40 was received and is to be paid back" in page_of(office, "document", document)
 
 

@@ -21,7 +21,7 @@ from sales.accounts import ACCOUNTS
 from sales.errors import SaleRefused
 from sales.journal import Entry, in_minor_units
 from sales.models import AccountName
-from sales.queries.document_list import open_documents, owed_in_all
+from sales.queries.document_list import owed_and_overdue
 from sales.queries.journal import journal
 from tests.factories import (
     DAY,
@@ -73,7 +73,7 @@ def test_the_journal_of_the_demo_balances_and_agrees_with_the_ledger():
     assert sums["cost_of_sales"] == flow.cost_of_sales
     without_plants = ("losses", "used", "uncarried", "supplies_missing")
     assert sum(sums.get(key, 0) for key in without_plants) == flow.expensed
-    assert sums["receivable"] == owed_in_all(open_documents())
+    assert sums["receivable"] == owed_and_overdue(DAY)[0]
 
 
 def test_whole_cents_balance_too_and_lose_nothing_on_the_way():

@@ -6,7 +6,7 @@ from django import forms
 from inventory.models.letterhead import LANGUAGES, Paper
 from nursery.forms import DateInput
 from sales.documents.papers import language_of
-from sales.models import Buyer, Document
+from sales.models import Buyer, Document, OpenSale
 
 
 class PaperForm(forms.Form):
@@ -53,14 +53,16 @@ class DocumentFilter(filters.FilterSet):
         fields = ["state", "buyer", "since", "until", "number"]
 
     def of_buyer(self, documents, name, value):
-        return documents.filter(buyer__in=value.entries)
+        # Named one by one, a single entry's documents come out of an index in their order.
+        return documents.filter(buyer__in=list(value.entries.values_list("pk", flat=True)))
 
     def in_state(self, documents, name, value):
         sales = documents.filter(kind=Document.Kind.SALE)
+        open_ones = OpenSale.objects.values("pk")
         if value == "open":
-            return sales.exclude(open=0)
+            return sales.filter(pk__in=open_ones)
         if value == "paid":
-            return sales.filter(open=0, cancelled=False)
+            return sales.filter(cancelled=False).exclude(pk__in=open_ones)
         if value == "cancelled":
             return documents.filter(cancelled=True)
         return documents.filter(kind=Document.Kind.CREDIT)

@@ -4,8 +4,9 @@ from collections.abc import Iterable
 
 from django.db import connection
 
+from inventory.models import Operation
 from inventory.operations.posting import ledger_held
-from sales.models import OpenSale
+from sales.models import Document, OpenSale
 from sales.queries.open_sales import WORKED_OUT
 
 KEEP = f"""
@@ -23,6 +24,14 @@ def keep_open(sales: Iterable[int]) -> None:
     marks = ", ".join(["%s"] * len(keys))
     with connection.cursor() as cursor:
         cursor.execute(KEEP.format(which=f"AND sale.id IN ({marks})"), keys)
+
+
+def keep_open_of(operation: Operation) -> None:
+    """Work out anew what is open on the sales whose plants an operation moved."""
+    if operation.kind in (Operation.Kind.SALE, Operation.Kind.RETURN):
+        documents = Document.objects.filter(lines__takes__movement__operation=operation)
+        pairs = documents.values_list("pk", "corrects").distinct()
+        keep_open(corrected or key for key, corrected in pairs)
 
 
 def keep_all_open() -> None:

@@ -15,7 +15,6 @@ from sales.models import Document, Payment, Take
 from sales.operations.account import moved
 from sales.operations.at_stand import refuse_counted
 from sales.operations.documents import issue_credit, lot_lines
-from sales.operations.open_sales import keep_open
 from sales.operations.pay import refuse_used, reverse_rows, write_payments
 from sales.operations.sell import document_of_request
 from sales.operations.taxing import tax_of_line
@@ -90,7 +89,6 @@ def undo_sale(*, document: Document, request_id: UUID, by=None) -> None:
         paid = document.payments.in_force().order_by("-pk")
         for payment in paid if was_standing else ():
             _take_off(document, payment, uuid5(request_id, f"payment {payment.pk}"))
-        keep_open([document.corrects_id or document.pk])
 
 
 def _take_off(document, payment, request_id):
