@@ -37,6 +37,7 @@ PUBLIC_RULES: dict[str, Callable[[Lot], object]] = {
     # Saved one by one, it is always the first row.
     "sales_publiclist_is_one_row": lambda lot: PublicList.objects.bulk_create([PublicList(pk=2)]),
     "sales_publiclist_numbers_are_known": lambda lot: PublicList.objects.create(numbers="many"),
+    "sales_publiclist_requests_have_an_age": lambda lot: PublicList.objects.create(request_days=0),
     "sales_publiclist_price_list_is_known": lambda lot: PublicList.objects.create(on_list="X"),
     "sales_listnews_says_something": lambda lot: ListNews.objects.create(at=timezone.now()),
     "sales_buyerlink_one_link_stands": two_links,
