@@ -305,7 +305,7 @@ def test_the_database_refuses_a_wrong_link_or_empty_news(lot):
 
 def test_the_list_is_switched_on_in_the_settings(client, lot):
     as_grower(client)
-    sent = {"is_on": "on", "numbers": "exact", "phone": "555 0100", "shows_photos": "on"}
+    sent = {"is_on": "on", "numbers": "exact", "phone": "555 0100", "request_days": "180"}
     refused = client.post("/settings/list/", sent | {"phone": ""}).content.decode()
     saved = client.post("/settings/list/", sent, follow=True).content.decode()
 
