@@ -11,6 +11,7 @@ from contextlib import AbstractContextManager, contextmanager
 import waitress
 
 from nursery.uploads import LARGEST_BODY, Channel
+from nursery.watching import log
 
 # Pages take milliseconds and SQLite writes one at a time: more threads would only wait.
 THREADS = 6
@@ -75,6 +76,11 @@ def _answer(application, address: socket.socket, behind_tls: bool, when_ready: C
         **_trust(behind_tls),
     )
     server.channel_class = Channel
+    with log.written_aside():
+        _run(server, when_ready)
+
+
+def _run(server, when_ready):
     try:
         when_ready()
         # run() ends by itself at Stopped, as at any KeyboardInterrupt, once requests are answered.

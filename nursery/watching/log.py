@@ -7,14 +7,24 @@ address may hold a secret that opens a page.
 
 import json
 import logging
+import os
 import re
+import threading
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
 from datetime import UTC, datetime
+from logging.handlers import QueueHandler
+from queue import Full, Queue
 
 from nursery.watching.passing import passing, route_of
 
 # Control characters, line and paragraph separators, and those that turn the way of reading.
 UNPRINTED = re.compile("[\x00-\x1f\x7f-\x9f\u200e\u200f\u2028-\u202e\u2066-\u2069]")
 CONTINUED = "\n    | "
+STDERR = 2
+# So many lines wait while nobody takes them; later ones are left out.
+MOST_WAITING = 10_000
+LAST_LINES_SECONDS = 2
 
 
 def printed(text: str) -> str:
@@ -102,3 +112,50 @@ def settings_for(wanted: list[str]) -> dict:
             "nursery.requests": {"level": "DEBUG" if "all" in wanted else "INFO"},
         },
     }
+
+
+class Waiting(QueueHandler):
+    """Formats a line where it is told, with the request it is about, and lets it wait its turn."""
+
+    def enqueue(self, record: logging.LogRecord) -> None:
+        """Let a line wait, or leave it out: no sale fails for want of a place for its log."""
+        with suppress(Full):
+            self.queue.put_nowait(f"{record.msg}\n")
+
+
+@contextmanager
+def written_aside() -> Iterator[None]:
+    """Have a thread write the log, so that nobody waits for a paused terminal or an unread pipe.
+
+    Who waits may hold the ledger, and then everybody would. What waits at the end is written
+    too, if it is taken within LAST_LINES_SECONDS.
+    """
+    lines: Queue[str | None] = Queue(MOST_WAITING)
+    writer = threading.Thread(target=_write, args=(lines,), daemon=True)
+    writer.start()
+    loggers = [logging.getLogger(), logging.getLogger("django")]
+    usual = [(logger, logger.handlers[:]) for logger in loggers]
+    for logger, handlers in usual:
+        logger.handlers[:] = [_waiting(handler, lines) for handler in handlers]
+    try:
+        yield
+    finally:
+        for logger, handlers in usual:
+            logger.handlers[:] = handlers
+        with suppress(Full):
+            lines.put_nowait(None)
+        writer.join(LAST_LINES_SECONDS)
+
+
+def _waiting(handler: logging.Handler, lines: Queue) -> Waiting:
+    waiting = Waiting(lines)
+    waiting.setFormatter(handler.formatter)
+    waiting.filters = handler.filters
+    return waiting
+
+
+def _write(lines: Queue) -> None:
+    # Past sys.stderr, whose lock a stuck thread would keep from the end of the process.
+    while line := lines.get():
+        with suppress(OSError):
+            os.write(STDERR, line.encode(errors="backslashreplace"))
