@@ -24,8 +24,11 @@ def surroundings_of(folder: Path) -> dict[str, str]:
     }
 
 
-def begin(*words: str, folder: Path, **changes: str) -> subprocess.Popen:
-    """Start manage.py with some words."""
+def begin(*words: str, folder: Path, log=subprocess.PIPE, **changes: str) -> subprocess.Popen:
+    """Start manage.py with some words.
+
+    One that tells much needs a file as its `log`: a pipe that nobody reads stops it after 64 KiB.
+    """
     return subprocess.Popen(
         [sys.executable, str(ROOT / "manage.py"), *words],
         env=surroundings_of(folder) | changes,
@@ -33,7 +36,7 @@ def begin(*words: str, folder: Path, **changes: str) -> subprocess.Popen:
         text=True,
         stdin=subprocess.PIPE,
         stdout=subprocess.PIPE,
-        stderr=subprocess.PIPE,
+        stderr=log,
     )
 
 

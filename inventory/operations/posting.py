@@ -39,7 +39,8 @@ from inventory.sizes import Size
 from nursery.money import to_millionths
 
 LEDGER_LOCK = 5_021_771
-HOLD = "SET LOCAL lock_timeout = %s; SELECT pg_advisory_xact_lock(%s)"
+WAIT = "SELECT set_config('lock_timeout', %s, true)"
+HOLD = "SELECT pg_advisory_xact_lock(%s)"
 
 
 LINES = (
@@ -158,7 +159,8 @@ def ledger_held():
     with refused_in_words(), transaction.atomic():
         if connection.vendor == "postgresql":
             with connection.cursor() as cursor:
-                cursor.execute(HOLD, [settings.LEDGER_WAIT_SECONDS * 1000, LEDGER_LOCK])
+                cursor.execute(WAIT, [f"{settings.LEDGER_WAIT_SECONDS}s"])
+                cursor.execute(HOLD, [LEDGER_LOCK])
         yield
 
 

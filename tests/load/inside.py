@@ -13,8 +13,12 @@ PASSWORD = "kept-dry-under-the-bench"
 
 def fill(what: str, sellers: int, readers: int) -> None:
     """Fill an empty ledger, with the demo or a small stand, and give each visitor an account."""
+    from django.core.management import call_command
+
     from nursery.fresh_rows import look_at_new_rows
 
+    # A database on PostgreSQL comes without tables.
+    call_command("migrate", interactive=False, verbosity=0)
     {"demo": _fill_the_demo, "stand": _fill_a_stand}[what]()
     _give_accounts("seller", sellers)
     _give_accounts("viewer", readers)

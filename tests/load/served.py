@@ -43,14 +43,16 @@ class Busy:
             for _ in range(servers):
                 port = free_port()
                 words = ["up", "--port", port, "--processes", str(each)]
-                running.append(begin(*words, folder=self.folder, **self._named()))
+                with self._log(port).open("w") as log:
+                    running.append(begin(*words, folder=self.folder, log=log, **self._named()))
                 read_until_open(running[-1])
                 running[-1].address = f"http://127.0.0.1:{port}"
             yield running
             for process in running:
                 process.send_signal(signal.SIGTERM)
             for process in running:
-                said = process.communicate(timeout=60)[1]
+                process.communicate(timeout=60)
+                said = self._log(process.address.rpartition(":")[2]).read_text()
                 assert "Traceback" not in said, said
         finally:
             for process in running:
@@ -98,6 +100,9 @@ class Busy:
         said, faults = process.communicate(timeout=600)
         assert process.returncode == 0, faults
         return said
+
+    def _log(self, port):
+        return self.folder / f"{port}.log"
 
     def _named(self):
         return {"DATABASE_URL": self.database} if self.database else {}
