@@ -1,6 +1,7 @@
 """The house as a Django app: its commands and its static files."""
 
 from django.apps import AppConfig
+from django.db.backends.signals import connection_created
 from django.db.models.signals import post_migrate, pre_migrate
 
 
@@ -16,6 +17,7 @@ class NurseryConfig(AppConfig):
         import nursery.guarding.checks
         import nursery.people.sessions
         import nursery.watching.signals  # noqa: F401
+        from nursery.homes.servers import keep_prepared
         from nursery.keeping.by_itself import copy_before_migrating
         from nursery.people.roles import give_groups_their_rights
         from nursery.watching import questions
@@ -24,4 +26,5 @@ class NurseryConfig(AppConfig):
         pre_migrate.connect(
             copy_before_migrating, sender=self, dispatch_uid="nursery.keeping.by_itself"
         )
+        connection_created.connect(keep_prepared, dispatch_uid="nursery.homes.servers")
         questions.connect()

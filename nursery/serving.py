@@ -13,8 +13,9 @@ import waitress
 from nursery.uploads import LARGEST_BODY, Channel
 from nursery.watching import log
 
-# Pages take milliseconds and SQLite writes one at a time: more threads would only wait.
-THREADS = 6
+# One thread computes at a time. Six answered 12 pages a second where three answered 15, for each
+# question lets another go first; with one, a paper of ten pages would keep everybody waiting.
+THREADS = 3
 # Reading takes no thread: these only keep whoever opens connections and says nothing from
 # taking all there are. A browser holds six; beyond 1,000 select() itself would end.
 CONNECTIONS = 500

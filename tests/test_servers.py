@@ -214,6 +214,16 @@ def test_a_page_is_limited_and_what_the_address_says_goes_before(monkeypatch):
     assert (told["sslmode"], told["application_name"]) == ("verify-full", "gate")
 
 
+@pytest.mark.parametrize(("more", "kept"), [({}, 200), ({"server_side_binding": "false"}, 0)])
+def test_what_is_asked_again_is_planned_once_unless_the_address_says_no(more, kept):
+    questions = [f"SELECT %s::int + {number}" for number in range(200)]
+    with opened_as("asked", connections.settings["default"], **more) as asked, asked.cursor() as at:
+        for question in 3 * questions:
+            at.execute(question, [1])
+        at.execute("SELECT count(*) FROM pg_prepared_statements")
+        assert at.fetchone() == (kept,)
+
+
 def test_every_list_that_may_be_old_is_answered_by_a_database_that_only_reads(
     served, hanna, cluster, standby
 ):

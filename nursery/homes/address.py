@@ -20,14 +20,14 @@ SQLITE_OPTIONS = {
     ),
 }
 # What a server's list of connections shows, and how long a lost server is waited for, in seconds.
-# A page asks some forty questions, the same ones each time. What was asked five times is not planned
-# anew, which was two thirds of the server's work. Behind a pooler that cannot keep prepared
-# statements, end the address with ?server_side_binding=false.
+# A page asks some forty questions, the same ones each time. What was asked twice is not
+# planned anew, which was two thirds of the server's work. Behind a pooler that cannot keep
+# prepared statements, end the address with ?server_side_binding=false.
 POSTGRESQL_OPTIONS = {
     "application_name": "nursery-ledger",
     "connect_timeout": 5,
     "server_side_binding": True,
-    "prepare_threshold": 5,
+    "prepare_threshold": 2,
 }
 
 

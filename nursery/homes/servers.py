@@ -14,6 +14,14 @@ OF_A_PAGE = {
     "lock_timeout": "20s",
     "idle_in_transaction_session_timeout": "60s",
 }
+# A connection keeps so many prepared; the hundred that psycopg keeps are those of three pages.
+MOST_PREPARED = 400
+
+
+def keep_prepared(**signal) -> None:
+    """Let a connection that has just been made keep what the server prepared for it."""
+    if signal["connection"].vendor == "postgresql":
+        signal["connection"].connection.prepared_max = MOST_PREPARED
 
 
 def limit_pages() -> None:
