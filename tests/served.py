@@ -6,6 +6,7 @@ import signal
 import socket
 import subprocess
 import sys
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -69,6 +70,21 @@ class FirstStart:
         """Let a start from that folder be as quick as any but the first."""
         shutil.copytree(self.folder, folder, dirs_exist_ok=True)
         (folder / "ledger.sqlite3").rename(folder / database)
+
+
+@contextmanager
+def served(first_start: FirstStart, folder: Path, *words: str, **changes: str):
+    """Serve the ledger of a first start, with further words to `up`, and kill it at the end."""
+    first_start.copy_to(folder)
+    port = free_port()
+    process = begin("up", "--port", port, *words, folder=folder, **changes)
+    try:
+        read_until_open(process)
+        process.address = f"http://127.0.0.1:{port}/welcome/"
+        yield process
+    finally:
+        process.kill()
+        process.communicate()
 
 
 def start_from_nothing(folder: Path) -> FirstStart:

@@ -6,7 +6,7 @@ from urllib.request import urlopen
 
 import pytest
 
-from tests.served import begin, free_port, read_until_open
+from tests.served import served
 
 pytestmark = pytest.mark.sqlite
 # The least that a pipe on Linux can hold, pipe(7).
@@ -16,16 +16,10 @@ PIPE_HOLDS = 4_096
 @pytest.fixture
 def up(first_start, tmp_path):
     """Serve a ledger that logs each request and each question, to a pipe that nobody reads yet."""
-    first_start.copy_to(tmp_path)
-    port = free_port()
     much = {"NURSERY_LOG": "all", "NURSERY_SLOW_QUERY": "0"}
-    process = begin("up", "--port", port, folder=tmp_path, **much)
-    read_until_open(process)
-    fcntl.fcntl(process.stderr, fcntl.F_SETPIPE_SZ, PIPE_HOLDS)
-    process.address = f"http://127.0.0.1:{port}/welcome/"
-    yield process
-    process.kill()
-    process.communicate()
+    with served(first_start, tmp_path, **much) as process:
+        fcntl.fcntl(process.stderr, fcntl.F_SETPIPE_SZ, PIPE_HOLDS)
+        yield process
 
 
 def test_pages_are_answered_while_nobody_takes_the_log(up):

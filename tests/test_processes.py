@@ -6,7 +6,7 @@ from urllib.request import urlopen
 import psutil
 import pytest
 
-from tests.served import begin, free_port, read_until_open
+from tests.served import served
 
 pytestmark = pytest.mark.sqlite
 
@@ -14,14 +14,8 @@ pytestmark = pytest.mark.sqlite
 @pytest.fixture
 def up(first_start, tmp_path):
     """Serve a ledger by three processes."""
-    first_start.copy_to(tmp_path)
-    port = free_port()
-    process = begin("up", "--port", port, "--processes", "3", folder=tmp_path)
-    read_until_open(process)
-    process.address = f"http://127.0.0.1:{port}/welcome/"
-    yield process
-    process.kill()
-    process.communicate()
+    with served(first_start, tmp_path, "--processes", "3") as process:
+        yield process
 
 
 def test_each_of_several_processes_answers(up):

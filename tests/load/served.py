@@ -43,8 +43,10 @@ class Busy:
             for _ in range(servers):
                 port = free_port()
                 words = ["up", "--port", port, "--processes", str(each)]
-                with self._log(port).open("w") as log:
+                told = self.folder / f"{port}.log"
+                with told.open("w") as log:
                     running.append(begin(*words, folder=self.folder, log=log, **self._named()))
+                running[-1].told = told
                 read_until_open(running[-1])
                 running[-1].address = f"http://127.0.0.1:{port}"
             yield running
@@ -52,7 +54,7 @@ class Busy:
                 process.send_signal(signal.SIGTERM)
             for process in running:
                 process.communicate(timeout=60)
-                said = self._log(process.address.rpartition(":")[2]).read_text()
+                said = process.told.read_text()
                 assert "Traceback" not in said, said
         finally:
             for process in running:
@@ -100,9 +102,6 @@ class Busy:
         said, faults = process.communicate(timeout=600)
         assert process.returncode == 0, faults
         return said
-
-    def _log(self, port):
-        return self.folder / f"{port}.log"
 
     def _named(self):
         return {"DATABASE_URL": self.database} if self.database else {}
