@@ -5,6 +5,8 @@ import os
 import subprocess
 import sys
 import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
 from datetime import datetime
 from pathlib import Path
 from typing import NamedTuple
@@ -15,7 +17,7 @@ from django.utils import timezone
 from nursery.keeping.whole_files import write_whole
 from nursery.running import short_name
 
-MANAGE = Path(settings.ROOT) / "manage.py"
+HELPER = [sys.executable, "-P", "-m", "nursery.keeping.helper"]
 
 
 class Proof(NamedTuple):
@@ -50,23 +52,39 @@ def of_another(url: str) -> str:
 
 
 def command_on(url: str, *words: str) -> subprocess.CompletedProcess:
-    """Run manage.py on the database at `url`, without copies and notes in the data folder."""
-    with tempfile.TemporaryDirectory() as scratch:
+    """Run a command on the database at `url`, without copies and notes in the data folder.
+
+    It ends when this process ends, and be it by a kill.
+    """
+    with tempfile.TemporaryDirectory() as scratch, held_open() as held:
+        ways = (str(settings.ROOT), os.environ.get("PYTHONPATH"))
         changes = {
             "DATABASE_URL": url,
             "NURSERY_DATA": scratch,
             "NURSERY_BACKUPS": "off",
             "NURSERY_REPLICA_URL": "",
-            "NURSERY_NO_BOOTSTRAP": "1",
             "DJANGO_SETTINGS_MODULE": "nursery.settings",
+            "PYTHONPATH": os.pathsep.join(filter(None, ways)),
         }
         return subprocess.run(
-            [sys.executable, str(MANAGE), *words],
+            [*HELPER, *words],
             env=os.environ | changes,
+            stdin=held,
             capture_output=True,
             text=True,
             check=False,
         )
+
+
+@contextmanager
+def held_open() -> Iterator[int]:
+    """Give one end of a pipe whose other end is open until the block, or this process, ends."""
+    ends = os.pipe()
+    try:
+        yield ends[0]
+    finally:
+        for end in ends:
+            os.close(end)
 
 
 def last_words(done: subprocess.CompletedProcess) -> str:
