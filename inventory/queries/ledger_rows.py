@@ -3,7 +3,7 @@
 Written in SQL because a replay reads every line there is.
 """
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 
 from django.db import connection
 
@@ -150,9 +150,9 @@ def parts(keys: Iterable[int], size: int = 10_000) -> list[list[int]]:
     return [keys[start : start + size] for start in range(0, len(keys), size)]
 
 
-def marks(keys: list[int]) -> str:
-    """Return the parameter marks for a list of keys."""
-    return ", ".join(["%s"] * len(keys))
+def marks(keys: Collection[int]) -> str:
+    """Return the parameter marks for some keys; for none, what no row is in."""
+    return ", ".join(["%s"] * len(keys)) or "NULL"
 
 
 def _reached(lots):

@@ -5,13 +5,24 @@ from collections.abc import Iterable
 from dataclasses import replace
 from datetime import date
 
-from inventory.models import Lot
+from inventory.models import Lot, LotBalance
+from inventory.queries.ledger_rows import marks
 from inventory.queries.on_hand import on_hand_by
+from nursery.columns import columns_of
 from sales.errors import SaleRefused
 from sales.models import HoldLine, StandDay
 from sales.promising import allocate
 from sales.queries.promises import Promised, is_ready, promise_of, promised
 from sales.queries.words import held_words
+
+# The lots that hold plants now, each with what its balance says of their number.
+STANDING = f"""
+SELECT {columns_of(Lot, "lot")}, balance.on_hand, balance.last_on
+FROM inventory_lot AS lot JOIN inventory_lotbalance AS balance ON balance.lot_id = lot.id
+WHERE lot.plant_id IN ({{plants}}) AND lot.container_id IN ({{containers}})
+  AND balance.on_hand > 0
+ORDER BY lot.began_on, lot.id
+"""
 
 
 class Shelf:
@@ -106,11 +117,11 @@ def ready_lots(items: Iterable, on: date) -> dict[tuple[int, int], list[Lot]]:
         return {}
     plants = {item.plant.pk: item.plant for item in items}
     containers = {item.container.pk: item.container for item in items}
-    standing = Lot.objects.filter(
-        plant__in=plants, container__in=containers, balance__on_hand__gt=0
-    )
+    asked = STANDING.format(plants=marks(plants), containers=marks(containers))
     lots: dict[tuple[int, int], list[Lot]] = defaultdict(list)
-    for lot in standing.select_related("balance").order_by("began_on", "pk"):
+    for lot in Lot.objects.raw(asked, [*plants, *containers]):
+        held = {"lot_id": lot.pk, "on_hand": lot.on_hand, "last_on": lot.last_on}
+        lot.balance = LotBalance.from_db(lot._state.db, list(held), list(held.values()))
         lot.plant, lot.container = plants[lot.plant_id], containers[lot.container_id]
         if is_ready(lot, on):
             lots[lot.plant_id, lot.container_id].append(lot)

@@ -1,21 +1,16 @@
 """Article numbers in force."""
 
-from collections.abc import Iterable
+from collections.abc import Collection
 from datetime import date
 
 from sales.models import ArticleNumber
+from sales.queries.begun import begun
 
 
 def article_numbers(
-    on: date | None = None, plants: Iterable[int] | None = None
+    on: date | None = None, plants: Collection[int] | None = None
 ) -> dict[tuple[int, int], str]:
     """Return {(plant, container): GTIN} as it stood that day, or last, of some plants or all."""
-    rows = ArticleNumber.objects.order_by("valid_from", "pk")
-    if on:
-        rows = rows.filter(valid_from__lte=on)
-    if plants is not None:
-        rows = rows.filter(plant__in=set(plants))
-    # Later rows overwrite earlier ones.
-    numbers = rows.values_list("plant", "container", "gtin")
-    last = {(plant, container): gtin for plant, container, gtin in numbers}
+    rows = begun(ArticleNumber, on, plants)
+    last = {(row.plant_id, row.container_id): row.gtin for row in rows}
     return {key: gtin for key, gtin in last.items() if gtin}

@@ -1,15 +1,15 @@
 """Prices in force, and why each applies."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
-from typing import NamedTuple
 
 from inventory.models import Nursery
 from nursery.context import current_nursery
 from sales.models import Buyer, Price, PriceList
+from sales.queries.begun import begun
 
 REASON_LENGTH = 80
 
@@ -28,8 +28,8 @@ class PriceBook:
     Where a list has no price for a plant, the price of the stand list applies.
     """
 
-    def __init__(self, on: date | None = None, plants: Iterable[int] | None = None):
-        self.prices: dict[tuple, dict[int, PriceRow]] = defaultdict(dict)
+    def __init__(self, on: date | None = None, plants: Collection[int] | None = None):
+        self.prices: dict[tuple, dict[int, Price]] = defaultdict(dict)
         for row in prices_in_force(on, plants):
             self.prices[row.list, row.plant_id, row.container_id, row.grade][row.least] = row
 
@@ -62,29 +62,13 @@ class PriceBook:
         return quote.amount if quote else None
 
 
-class PriceRow(NamedTuple):
-    """A price in force: what it is for, what it is, since when."""
-
-    list: str
-    plant_id: int
-    container_id: int
-    grade: str
-    least: int
-    amount: Decimal | None
-    valid_from: date
-
-
-def prices_in_force(on: date | None = None, plants: Iterable[int] | None = None) -> list[PriceRow]:
+def prices_in_force(on: date | None = None, plants: Collection[int] | None = None) -> list[Price]:
     """Return the last row of each price begun by that day, leaving out those ended."""
-    rows = Price.objects.order_by("valid_from", "pk").values_list(*PriceRow._fields)
-    if on:
-        rows = rows.filter(valid_from__lte=on)
-    if plants is not None:
-        rows = rows.filter(plant__in=set(plants))
-    # Later rows overwrite earlier ones.
-    last = {row[:5]: row for row in rows}
-    prices = (PriceRow(*row) for row in last.values())
-    return [price for price in prices if price.amount is not None]
+    last = {
+        (row.list, row.plant_id, row.container_id, row.grade, row.least): row
+        for row in begun(Price, on, plants)
+    }
+    return [price for price in last.values() if price.amount is not None]
 
 
 class SalePrices:
@@ -95,7 +79,7 @@ class SalePrices:
     """
 
     def __init__(self, numbers: Mapping[tuple[int, int], int], *, on: date, buyer: Buyer | None):
-        self.book = PriceBook(on, (plant for plant, _ in numbers))
+        self.book = PriceBook(on, {plant for plant, _ in numbers})
         self.list = buyer.list_in_use if buyer else PriceList.STAND
         self.numbers = dict(numbers)
         if current_nursery().counted_for_price == Nursery.Counted.SALE:

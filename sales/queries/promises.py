@@ -5,19 +5,26 @@ from dataclasses import dataclass, replace
 from datetime import date
 from fractions import Fraction
 
-from django.db.models import Q, Value
+from django.db import connection
+from django.db.models import Q
 from django.utils import timezone
 
 from inventory.held import Held
 from inventory.models import Lot
 from inventory.queries.expected import expected_plants
 from inventory.queries.holding import holdings_of
+from inventory.queries.ledger_rows import marks
 from sales.models import Hold, HoldLine, StandDay
 from sales.promising import Allocation, Promise, Stock, allocate, fits
 from sales.queries.put_out import PutOut, put_out
 
 # A tray stands below every size for sale.
 TRAY = -1
+# Of a sale's few plants there is nearly always nothing. Only an open stand has plants out.
+IS_ANY_PROMISED = """
+SELECT EXISTS (SELECT 1 FROM sales_holdline WHERE {which}),
+       EXISTS (SELECT 1 FROM sales_standday WHERE state = 'open')
+"""
 STOCK_FACTS = ("container", "plant", "balance__measurement")
 
 
@@ -56,26 +63,23 @@ def _served(lines, stocks):
 
 def promised_lines(on: date, plants: Collection[int] | None = None) -> list[HoldLine | PutOut]:
     """Return the lines in force on a day with something still to hand over, or out at a stand."""
-    kinds = _kinds_promised(on, plants)
+    is_any_held, is_any_out = _is_any_promised(plants)
     lines: list[HoldLine | PutOut] = []
-    if HoldLine in kinds:
+    if is_any_held:
         rows = HoldLine.objects.promised(on)
         rows = rows.select_related("hold__buyer", "plant", "container", "lot")
         lines += rows if plants is None else rows.filter(plant__in=plants)
-    if PutOut in kinds:
+    if is_any_out:
         lines += (line for line in put_out(on, plants) if line.open)
     return lines
 
 
-def _kinds_promised(on, plants) -> set[type]:
-    """Return what is to be asked for: of a sale's few plants nearly always nothing."""
-    held = HoldLine.objects.filter(hold__until__gte=on)
-    if plants is not None:
-        held = HoldLine.objects.filter(plant__in=plants)
-    # Only where a stand is open can plants be out at one.
-    stands = StandDay.objects.open()
-    found = held.order_by().values_list(Value(0)).union(stands.order_by().values_list(Value(1)))
-    return {(HoldLine, PutOut)[number] for (number,) in found}
+def _is_any_promised(plants) -> tuple[bool, bool]:
+    """Say whether there may be any line of a hold to ask for, and any plants out at a stand."""
+    which = "TRUE" if plants is None else f"plant_id IN ({marks(plants)})"
+    with connection.cursor() as cursor:
+        cursor.execute(IS_ANY_PROMISED.format(which=which), [*(plants or ())])
+        return cursor.fetchone()
 
 
 def promise_of(line: HoldLine | PutOut, plants: int | None = None) -> Promise:

@@ -6,6 +6,7 @@ from decimal import Decimal
 
 from inventory.models import Plant
 from sales.models import PlantTax, TaxCategory, TaxKind, TaxRate
+from sales.queries.begun import begun
 from sales.tax import combined_percent
 
 
@@ -81,7 +82,7 @@ class TaxInForce:
 def tax_on_day(on: date) -> TaxInForce:
     """Return the taxes in force that day; a rate of nothing ends its jurisdiction's."""
     standing: dict[tuple[str, str], TaxRate] = {}
-    for rate in TaxRate.objects.filter(valid_from__lte=on).order_by("valid_from"):
+    for rate in begun(TaxRate, on):
         standing[rate.kind, rate.jurisdiction] = rate
     rates: dict[str, list[TaxRate]] = {}
     for (kind, _), rate in sorted(standing.items()):
