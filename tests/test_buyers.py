@@ -87,7 +87,7 @@ def test_a_buyers_page_shows_history_and_favourites(office):
 
     assert document.number in page and "9 Mill Rise" in page and "E-17" in page
     assert "$68.00" in page, "owed: 44 and 24, exempt"
-    (row,) = bought_by(buyer)
+    (row,) = bought_by([buyer])
     assert (row.quantity, row.last_price) == (6, Decimal(12))
 
 

@@ -84,7 +84,7 @@ def buyer(request: HttpRequest, pk: int) -> HttpResponse:
             "holds": holds,
             "kept_for_holds": sum(row.deposit.left for row in holds),
             "payments": account_rows(entries),
-            "most": bought_by(found),
+            "most": bought_by(entries),
             "certificates": certificates,
             "certificate_warning": certificate_warning(certificates, timezone.localdate()),
             "contacts": contacts_of(found),

@@ -1,6 +1,5 @@
 """Which growing tables a database reads from end to end to answer what is asked."""
 
-import re
 from collections.abc import Callable
 from uuid import uuid4
 
@@ -47,42 +46,32 @@ def sell_one(item, buyer, on):
 
 
 def scanned(act: Callable) -> list[str]:
-    """Return what the database says of each growing table it reads from end to end.
+    """Return what SQLite says of each growing table it reads from end to end.
 
-    On SQLite, reading it from a date on, whatever the lot, counts as such.
+    Reading it from a date on, whatever the lot, counts as such.
     """
-    return [step for _, plan in plans(act) for step in plan if reads_all(step)]
+    return [step for one in asked(act) for step in _plan(*one) if _reads_all(step)]
 
 
-def reads_all(step: str) -> bool:
-    """Say whether a step of a plan reads a growing table from end to end."""
-    if connection.vendor == "postgresql":
-        found = re.search(r"Seq Scan on (\w+)", step)
-        return bool(found) and found[1] in GROWING and found[1] not in FEW_ROWS
-    scans = tuple(f"SCAN {table} " for table in (*GROWING, *SHORT))
-    return f"{step} ".startswith(scans) or "(date>" in step
-
-
-def plans(act: Callable) -> list[tuple[str, list[str]]]:
-    """Do something, and return each statement it asked with the steps of its plan."""
+def asked(act: Callable) -> list[tuple[str, list]]:
+    """Do something, and return each statement it asked with its parameters, or the first ones."""
     ran = []
 
     def remember(execute, sql, parameters, many, context):
-        ran.append((sql, list(parameters or ())[:1] if many else parameters, many))
+        ran.append((sql, next(iter(parameters), ()) if many else parameters))
         return execute(sql, parameters, many, context)
 
     with connection.execute_wrapper(remember):
         act()
-    return [
-        (sql, plan_of(sql, parameters[0] if many else parameters))
-        for sql, parameters, many in ran
-        if sql.lstrip().startswith(SAID)
-    ]
+    return [(sql, parameters) for sql, parameters in ran if sql.lstrip().startswith(SAID)]
 
 
-def plan_of(sql, parameters):
-    """Return the steps by which the database would answer a statement."""
-    explain = "EXPLAIN QUERY PLAN" if connection.vendor == "sqlite" else "EXPLAIN"
+def _reads_all(step):
+    scans = tuple(f"SCAN {table} " for table in (*GROWING, *SHORT))
+    return f"{step} ".startswith(scans) or "(date>" in step
+
+
+def _plan(sql, parameters):
     with connection.cursor() as cursor:
-        cursor.execute(f"{explain} {sql}", parameters)
-        return [row[3] if connection.vendor == "sqlite" else row[0] for row in cursor.fetchall()]
+        cursor.execute(f"EXPLAIN QUERY PLAN {sql}", parameters)
+        return [row[3] for row in cursor.fetchall()]

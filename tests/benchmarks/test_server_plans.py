@@ -1,27 +1,35 @@
-"""How PostgreSQL finds what the five pages used most ask for: by its indexes."""
+"""PostgreSQL finds what daily pages and a sale ask for without reading a growing table whole."""
 
 from functools import partial
 from uuid import uuid4
 
 import pytest
-from django.db import connection, transaction
+from django.db import transaction
 
+from sales.models import Buyer
+from sales.operations import sell
 from tests.benchmarks.filling import TODAY
 from tests.benchmarks.opened import opened
-from tests.benchmarks.plans import plans, reads_all
+from tests.benchmarks.plans import wanted
+from tests.benchmarks.rows_read import read_whole
 from tests.benchmarks.test_screens import DAILY, named, someone
+from tests.factories import BuyerFactory
 
 pytestmark = pytest.mark.postgresql
 MOVEMENTS = 1_000_000
-PAGES = ("Today", "sell", "free to sell", "a lot", "a buyer")
+# Their heads say how many rows there are.
+COUNTED = ("entries", "entries, a thousand pages on", "invoices")
+PAGES = [page for page in DAILY if page not in COUNTED]
 
 
 @pytest.mark.parametrize("page", PAGES)
 def test_a_page_reads_no_growing_table_from_end_to_end(page, ledger):
-    with opened(ledger(MOVEMENTS)):
-        client, address = someone(), DAILY[page].format(**named())
+    with opened(ledger(MOVEMENTS)), transaction.atomic():
+        names = named() | {"buyer": buyer_of_few().pk}
+        client, address = someone(), DAILY[page].format(**names)
         client.get(address)
         assert not read_whole(partial(client.get, address))
+        transaction.set_rollback(True)
 
 
 def test_the_save_of_a_sale_reads_no_growing_table_from_end_to_end(ledger):
@@ -37,9 +45,12 @@ def test_the_save_of_a_sale_reads_no_growing_table_from_end_to_end(ledger):
         assert not read_whole(save)
 
 
-def read_whole(act) -> list[str]:
-    """Return each statement with a growing table read from end to end, and its plan."""
-    assert connection.vendor == "postgresql"
-    return [
-        "\n".join([sql, *plan]) for sql, plan in plans(act) if any(reads_all(step) for step in plan)
-    ]
+def buyer_of_few() -> Buyer:
+    """Return a buyer as most are: with a few of all sales.
+
+    Each one of the filled ledger has a 25th of them, for which all lines are rightly read.
+    """
+    (item, _), buyer = wanted(), BuyerFactory(name="Seldom Here")
+    for _ in range(3):
+        sell(items=[item], on=TODAY, buyer=buyer, request_id=uuid4())
+    return buyer
