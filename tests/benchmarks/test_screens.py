@@ -41,6 +41,7 @@ DAILY = {
     "search for an invoice": "/search/?q={number}",
     "buyers": "/buyers/",
     "a buyer": "/buyers/{buyer}/",
+    "a statement": "/buyers/{buyer}/statement/",
     "invoices": "/invoices/",
     "invoices of a buyer": "/invoices/?buyer={buyer}",
     "an invoice": "/invoices/{document}/",
