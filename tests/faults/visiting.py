@@ -9,9 +9,8 @@ from urllib.parse import urlencode
 from uuid import UUID
 
 from django.conf import settings
-from django.contrib.auth import BACKEND_SESSION_KEY, HASH_SESSION_KEY, SESSION_KEY
-from django.contrib.sessions.backends.db import SessionStore
 from django.db import connection, connections
+from django.test import Client
 from django.urls import reverse
 
 from inventory.models import LotBalance, Place
@@ -63,13 +62,9 @@ class Server:
 
 def logged_in() -> str:
     """Log somebody in who may do all, and return the key of the session."""
-    user = UserFactory(is_superuser=True)
-    session = SessionStore()
-    session[SESSION_KEY] = str(user.pk)
-    session[BACKEND_SESSION_KEY] = settings.AUTHENTICATION_BACKENDS[-1]
-    session[HASH_SESSION_KEY] = user.get_session_auth_hash()
-    session.create()
-    return session.session_key
+    client = Client()
+    client.force_login(UserFactory(is_superuser=True))
+    return client.session.session_key
 
 
 def database_address() -> str:
