@@ -1,6 +1,8 @@
 """Ledgers to measure on, on the PostgreSQL server that DATABASE_URL names."""
 
 import os
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 from django.core.management import call_command
@@ -43,6 +45,20 @@ def _lengthen(name, shorter):
         call_command("migrate", interactive=False, verbosity=0)
         multiply()
         _do(f"DROP SCHEMA {OLD} CASCADE")
+
+
+@contextmanager
+def copied(ledgers: dict[int, str]) -> Iterator[dict[int, str]]:
+    """Give databases that may be written into, with what those ledgers hold."""
+    copies = {size: f"{name}_copy" for size, name in ledgers.items()}
+    try:
+        for size, name in copies.items():
+            _do(f"DROP DATABASE IF EXISTS {name} WITH (FORCE)")
+            _do(f"CREATE DATABASE {name} TEMPLATE {ledgers[size]}")
+        yield copies
+    finally:
+        for name in copies.values():
+            _do(f"DROP DATABASE IF EXISTS {name} WITH (FORCE)")
 
 
 def address_of(name: str) -> str:

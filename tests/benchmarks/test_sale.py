@@ -1,54 +1,61 @@
 """How long one sale takes: against a bare transaction of the same rows, and as history grows."""
 
 import shutil
-import sqlite3
-from contextlib import closing
 from uuid import uuid4
 
 import pytest
+from django.db import connection
 
 from inventory.models import LotBalance
-from nursery.homes.address import SQLITE_OPTIONS
 from sales.models import Buyer
 from sales.operations import Item, sell
+from tests.benchmarks.bare import Bare, bare
 from tests.benchmarks.conftest import SIZES
 from tests.benchmarks.filling import TODAY
 from tests.benchmarks.measuring import median, note, timed
+from tests.benchmarks.on_server import copied
 from tests.benchmarks.opened import opened
 
 ROUNDS, EACH = 8, 40
-TABLES = (
-    "inventory_operation",
-    "inventory_movement",
-    "inventory_carried",
-    "sales_document",
-    "sales_documentline",
-    "sales_documenttax",
-    "sales_take",
-    "sales_payment",
-)
+# Each table that a sale adds a row to, and the column by which a later row names that row.
+ROWS = {
+    "inventory_operation": "operation_id",
+    "inventory_movement": "movement_id",
+    "inventory_carried": "",
+    "sales_document": "document_id",
+    "sales_documentline": "line_id",
+    "sales_documenttax": "",
+    "sales_take": "",
+    "sales_payment": "",
+}
 BALANCE = "inventory_lotbalance"
 
 
 @pytest.fixture
 def copies(ledger, tmp_path):
     """Return {size: path} of ledgers that may be sold from."""
-    return {size: shutil.copy(ledger(size), tmp_path / f"{size}.sqlite3") for size in SIZES}
+    ledgers = {size: ledger(size) for size in SIZES}
+    if connection.vendor == "postgresql":
+        with copied(ledgers) as databases:
+            yield databases
+    else:
+        yield {size: shutil.copy(path, tmp_path / path.name) for size, path in ledgers.items()}
 
 
 def test_one_sale_end_to_end(copies):
-    sales, bare = ({size: [] for size in SIZES} for _ in range(2))
+    sales, rows = ({size: [] for size in SIZES} for _ in range(2))
     # In turns, so that whatever else the machine does falls on all alike.
     for _ in range(ROUNDS):
-        for size, path in copies.items():
-            with opened(path):
+        for size, place in copies.items():
+            with opened(place):
                 sales[size] += sell_many()
-            bare[size] += write_many(path)
+            with bare(place) as link:
+                rows[size] += write_many(link)
 
     for size in SIZES:
         note(f"one sale with {size:,} movements", median(sales[size]))
-        note("  bare transaction of the same rows", median(bare[size]))
-        note("  ratio", median(sales[size]) / median(bare[size]), "10 or less")
+        note("  bare transaction of the same rows", median(rows[size]))
+        note("  ratio", median(sales[size]) / median(rows[size]), "10 or less")
     longest, shortest = SIZES[-1], SIZES[0]
     growth = median(sales[longest]) / median(sales[shortest])
     note(f"one sale, growth from {shortest:,} to {longest:,}", growth, "1.3 or less")
@@ -74,57 +81,52 @@ def sell_many():
     return [timed(lambda number=number: one(number)) for number in range(EACH)]
 
 
-def write_many(path):
-    """Write the rows of the last sale again and again, through SQLite alone."""
-    with closing(sqlite3.connect(path, isolation_level=None)) as bare:
-        bare.executescript(SQLITE_OPTIONS["init_command"])
-        rows = {table: last_row(bare, table) for table in TABLES}
-        lot = rows["inventory_movement"]["from_lot_id"]
-        cursor = bare.execute(f"SELECT * FROM {BALANCE} WHERE lot_id = ?", [lot])
-        names = [column[0] for column in cursor.description]
-        balance = dict(zip(names, cursor.fetchone(), strict=True))
+def write_many(link: Bare):
+    """Write the rows of the last sale again and again, with keys of their own."""
+    last = {table: last_row(link, table) for table in ROWS}
+    lot = last["inventory_movement"]["from_lot_id"]
+    (balance,) = link.ask(f"SELECT * FROM {BALANCE} WHERE lot_id = %s", [lot])
+    new = ", ".join(f"{name} = %s" for name in link.columns(BALANCE))
 
-        def one():
-            # The lot itself stays as it is, so that the ledger could be sold from again.
-            bare.execute("BEGIN IMMEDIATE")
-            for table, row in rows.items():
-                insert(bare, table, row)
-            update(bare, BALANCE, balance)
-            bare.execute("COMMIT")
+    def one():
+        link.begin()
+        given: dict[str, int] = {}
+        for table, names_it in ROWS.items():
+            row = last[table] | {name: given[name] for name in given if name in last[table]}
+            given[names_it] = insert(link, table, row)
+        # The lot itself stays as it is, so that the ledger could be sold from again.
+        link.ask(f"UPDATE {BALANCE} SET {new} WHERE lot_id = %s", [*balance, lot])
+        link.commit()
 
-        times = []
-        for _ in range(EACH + 1):
-            make_new(rows)
-            times.append(timed(one))
-        return times[1:]
-
-
-def last_row(bare, table):
-    cursor = bare.execute(f"SELECT * FROM {table} ORDER BY rowid DESC LIMIT 1")
-    return dict(zip([column[0] for column in cursor.description], cursor.fetchone(), strict=True))
+    times = []
+    for _ in range(EACH + 1):
+        make_new(last)
+        times.append(timed(one))
+    return times[1:]
 
 
-def make_new(rows):
-    """Give the rows of a sale keys, a number and requests that are not used yet."""
-    for table in TABLES:
-        if "id" in rows[table]:
-            rows[table]["id"] += 1
-    operation, movement, carried, document, line, tax, take, payment = rows.values()
-    operation["request_id"], payment["request_id"] = uuid4().hex, uuid4().hex
+def last_row(link: Bare, table: str) -> dict:
+    (row,) = link.ask(f"SELECT * FROM {table} ORDER BY {key_of(table)} DESC LIMIT 1")
+    return dict(zip(link.columns(table), row, strict=True))
+
+
+def make_new(rows: dict[str, dict]) -> None:
+    """Give the rows of a sale a number and requests that are not used yet."""
+    document = rows["sales_document"]
     document["serial"] += 1
     document["number"] = f"{document['series']}-{document['serial']:04d}"
-    movement["operation_id"] = operation["id"]
-    carried["movement_id"] = take["movement_id"] = movement["id"]
-    for row in (line, tax, payment):
-        row["document_id"] = document["id"]
-    take["line_id"] = line["id"]
+    for table in ("inventory_operation", "sales_payment"):
+        rows[table]["request_id"] = uuid4().hex
 
 
-def insert(bare, table, row):
-    marks = ", ".join("?" * len(row))
-    bare.execute(f"INSERT INTO {table} ({', '.join(row)}) VALUES ({marks})", list(row.values()))
+def insert(link: Bare, table: str, row: dict) -> int:
+    """Write a row, under the next key where it has one of its own, and return its key."""
+    own = {name: value for name, value in row.items() if name != "id"}
+    names, marks = ", ".join(own), ", ".join(["%s"] * len(own))
+    statement = f"INSERT INTO {table} ({names}) VALUES ({marks}) RETURNING {key_of(table)}"
+    ((key,),) = link.ask(statement, list(own.values()))
+    return key
 
 
-def update(bare, table, row):
-    new = ", ".join(f"{name} = ?" for name in row)
-    bare.execute(f"UPDATE {table} SET {new} WHERE lot_id = ?", [*row.values(), row["lot_id"]])
+def key_of(table: str) -> str:
+    return "movement_id" if table == "inventory_carried" else "id"
