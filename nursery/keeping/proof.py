@@ -54,7 +54,7 @@ def of_another(url: str) -> str:
 def command_on(url: str, *words: str) -> subprocess.CompletedProcess:
     """Run a command on the database at `url`, without copies and notes in the data folder.
 
-    It ends when this process ends, and be it by a kill.
+    It ends when this process does, even by a kill.
     """
     with tempfile.TemporaryDirectory() as scratch, held_open() as held:
         ways = (str(settings.ROOT), os.environ.get("PYTHONPATH"))
