@@ -14,9 +14,9 @@ from inventory.models import Container, Lot, LotBalance, Plant
 from inventory.names import search_key
 from inventory.queries.holdings import holdings
 from nursery.money import from_millionths, round_half_up
-from sales.models import Price, PriceList
+from sales.models import PriceList
 from sales.pricing import margin_percent
-from sales.queries.prices import prices_in_force
+from sales.queries.prices import PriceRow, prices_in_force
 
 Key = tuple[int, int, str]
 
@@ -34,8 +34,8 @@ class SheetRow:
     grade: str
     on_hand: int = 0
     unit_cost: Decimal | None = None
-    prices: dict[int, Price] = field(default_factory=dict)
-    stand: dict[int, Price] = field(default_factory=dict)
+    prices: dict[int, PriceRow] = field(default_factory=dict)
+    stand: dict[int, PriceRow] = field(default_factory=dict)
 
     @property
     def key(self) -> Key:
@@ -203,7 +203,7 @@ def _held_on(on, counted):
 
 
 def _by_row(prices):
-    found: dict[tuple, dict[int, Price]] = defaultdict(dict)
+    found: dict[tuple, dict[int, PriceRow]] = defaultdict(dict)
     for price in prices:
         found[price.list, price.plant_id, price.container_id, price.grade][price.least] = price
     return found

@@ -5,9 +5,13 @@ from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
+from typing import NamedTuple
+
+from django.db import connection
 
 from inventory.models import Nursery
 from nursery.context import current_nursery
+from nursery.money import from_millionths
 from sales.models import Buyer, Price, PriceList
 from sales.queries.begun import begun
 
@@ -29,7 +33,7 @@ class PriceBook:
     """
 
     def __init__(self, on: date | None = None, plants: Collection[int] | None = None):
-        self.prices: dict[tuple, dict[int, Price]] = defaultdict(dict)
+        self.prices: dict[tuple, dict[int, PriceRow]] = defaultdict(dict)
         for row in prices_in_force(on, plants):
             self.prices[row.list, row.plant_id, row.container_id, row.grade][row.least] = row
 
@@ -62,13 +66,30 @@ class PriceBook:
         return quote.amount if quote else None
 
 
-def prices_in_force(on: date | None = None, plants: Collection[int] | None = None) -> list[Price]:
+class PriceRow(NamedTuple):
+    """A price in force: what it is for, what it is, since when."""
+
+    list: str
+    plant_id: int
+    container_id: int
+    grade: str
+    least: int
+    amount: Decimal
+    valid_from: date
+
+
+def prices_in_force(
+    on: date | None = None, plants: Collection[int] | None = None
+) -> list[PriceRow]:
     """Return the last row of each price begun by that day, leaving out those ended."""
-    last = {
-        (row.list, row.plant_id, row.container_id, row.grade, row.least): row
-        for row in begun(Price, on, plants)
-    }
-    return [price for price in last.values() if price.amount is not None]
+    with connection.cursor() as cursor:
+        cursor.execute(*begun(Price, ", ".join(PriceRow._fields), on, plants))
+        last = {row[:5]: row for row in cursor.fetchall()}
+    return [
+        PriceRow(*what, from_millionths(amount), since)
+        for *what, amount, since in last.values()
+        if amount is not None
+    ]
 
 
 class SalePrices:

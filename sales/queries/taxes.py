@@ -5,6 +5,7 @@ from datetime import date
 from decimal import Decimal
 
 from inventory.models import Plant
+from nursery.columns import columns_of
 from sales.models import PlantTax, TaxCategory, TaxKind, TaxRate
 from sales.queries.begun import begun
 from sales.tax import combined_percent
@@ -82,7 +83,7 @@ class TaxInForce:
 def tax_on_day(on: date) -> TaxInForce:
     """Return the taxes in force that day; a rate of nothing ends its jurisdiction's."""
     standing: dict[tuple[str, str], TaxRate] = {}
-    for rate in begun(TaxRate, on):
+    for rate in TaxRate.objects.raw(*begun(TaxRate, columns_of(TaxRate), on)):
         standing[rate.kind, rate.jurisdiction] = rate
     rates: dict[str, list[TaxRate]] = {}
     for (kind, _), rate in sorted(standing.items()):
