@@ -6,6 +6,7 @@ from datetime import date, timedelta
 from decimal import Decimal
 from uuid import uuid4
 
+import psutil
 import pytest
 from django.urls import reverse
 from pypdf import PdfReader
@@ -237,3 +238,16 @@ def test_a_machine_without_the_libraries_gets_a_plain_page(client, monkeypatch):
 
     assert answer.status_code == 503
     assert "lacks the libraries that set PDFs; all else works" in answer.content.decode()
+
+
+def test_one_paper_after_another_takes_no_more_memory():
+    paper = "<html lang='en'><h1>Invoice</h1><p>Three shrubs</p></html>"
+    memory = psutil.Process().memory_info
+
+    for _ in range(20):
+        pdf.set_on_paper(paper)
+    before = memory().rss
+    for _ in range(60):
+        pdf.set_on_paper(paper)
+
+    assert memory().rss - before < 6_000_000, "a paper would keep some 260,000 bytes"

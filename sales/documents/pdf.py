@@ -6,6 +6,7 @@ through {% say %} and in each of languages/*.po, and `pdf_of(template, context)`
 
 import io
 import sys
+import threading
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -27,6 +28,7 @@ PICTURES = (".png", ".jpg")
 DRESS = "css/documents.css"
 ARCHIVAL = "pdf/a-3b"
 """The variant of ISO 19005-3 that may carry files, such as an invoice for machines."""
+_of_thread = threading.local()
 
 
 class PdfNotPossible(Exception):
@@ -92,6 +94,7 @@ def set_on_paper(
     page = HTML(string=html, base_url=OWN, url_fetcher=fetcher)
     return page.write_pdf(
         stylesheets=[sheet],
+        font_config=_fonts(),
         pdf_variant=variant,
         xmp_metadata=[io.BytesIO(piece) for piece in xmp],
         attachments=[
@@ -104,6 +107,15 @@ def set_on_paper(
             for one in enclosures
         ],
     )
+
+
+def _fonts():
+    """Return the fonts of this machine. Looked for again they stay in memory each time."""
+    from weasyprint.text.fonts import FontConfiguration
+
+    if not hasattr(_of_thread, "fonts"):
+        _of_thread.fonts = FontConfiguration()
+    return _of_thread.fonts
 
 
 def own_files_only():
