@@ -4,6 +4,7 @@ To add a document: a template under templates/documents/ that extends base.html,
 through {% say %} and in each of languages/*.po, and `pdf_of(template, context)`.
 """
 
+import atexit
 import io
 import sys
 import threading
@@ -28,7 +29,9 @@ PICTURES = (".png", ".jpg")
 DRESS = "css/documents.css"
 ARCHIVAL = "pdf/a-3b"
 """The variant of ISO 19005-3 that may carry files, such as an invoice for machines."""
-_of_thread = threading.local()
+# The fonts of this machine, as each thread found them. They cannot be let go of at the very end.
+_fonts_of: dict[int, object] = {}
+atexit.register(_fonts_of.clear)
 
 
 class PdfNotPossible(Exception):
@@ -113,9 +116,10 @@ def _fonts():
     """Return the fonts of this machine. Looked for again they stay in memory each time."""
     from weasyprint.text.fonts import FontConfiguration
 
-    if not hasattr(_of_thread, "fonts"):
-        _of_thread.fonts = FontConfiguration()
-    return _of_thread.fonts
+    thread = threading.get_ident()
+    if thread not in _fonts_of:
+        _fonts_of[thread] = FontConfiguration()
+    return _fonts_of[thread]
 
 
 def own_files_only():
