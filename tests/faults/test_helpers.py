@@ -4,9 +4,12 @@ import os
 import select
 from functools import partial
 
+import pytest
+
 from nursery.keeping import proof
 from tests.faults.process import PATIENCE, Writer
 
+pytestmark = pytest.mark.sqlite
 LASTING = """
 import time
 told = open({told!r}, "w")
