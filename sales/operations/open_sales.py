@@ -6,6 +6,7 @@ from django.db import connection
 
 from inventory.models import Operation
 from inventory.operations.posting import ledger_held
+from inventory.queries.ledger_rows import marks
 from sales.models import Document, OpenSale
 from sales.queries.open_sales import WORKED_OUT
 
@@ -21,9 +22,8 @@ def keep_open(sales: Iterable[int]) -> None:
     if not keys:
         return
     OpenSale.objects.filter(pk__in=keys).delete()
-    marks = ", ".join(["%s"] * len(keys))
     with connection.cursor() as cursor:
-        cursor.execute(KEEP.format(which=f"AND sale.id IN ({marks})"), keys)
+        cursor.execute(KEEP.format(which=f"AND sale.id IN ({marks(keys)})"), keys)
 
 
 def keep_open_of(operation: Operation) -> None:

@@ -7,6 +7,7 @@ import pytest
 from django.db import connection
 
 from inventory.models import LotBalance
+from inventory.queries.ledger_rows import marks
 from sales.models import Buyer
 from sales.operations import Item, sell
 from tests.benchmarks.bare import Bare, bare
@@ -122,10 +123,10 @@ def make_new(rows: dict[str, dict]) -> None:
 def insert(link: Bare, table: str, row: dict) -> int:
     """Write a row, under the next key where it has one of its own, and return its key."""
     own = {name: value for name, value in row.items() if name != "id"}
-    names, marks = ", ".join(own), ", ".join(["%s"] * len(own))
-    statement = f"INSERT INTO {table} ({names}) VALUES ({marks}) RETURNING {key_of(table)}"
-    ((key,),) = link.ask(statement, list(own.values()))
-    return key
+    names, key = ", ".join(own), key_of(table)
+    statement = f"INSERT INTO {table} ({names}) VALUES ({marks(own)}) RETURNING {key}"
+    ((new,),) = link.ask(statement, list(own.values()))
+    return new
 
 
 def key_of(table: str) -> str:
