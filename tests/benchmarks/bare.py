@@ -11,7 +11,7 @@ from psycopg.rows import tuple_row
 from psycopg.types.json import Jsonb
 
 from nursery.homes.address import SQLITE_OPTIONS
-from tests.benchmarks.on_server import address_of
+from tests.benchmarks.opened import address_of
 
 
 class Bare:

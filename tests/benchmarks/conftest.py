@@ -7,6 +7,9 @@ of PostgreSQL those of BOTH run on that server, on ledgers moved there from the 
 
 import gc
 import os
+import shutil
+from collections.abc import Callable
+from contextlib import ExitStack
 from functools import cache
 from pathlib import Path
 
@@ -17,7 +20,10 @@ from tests.benchmarks import measuring, on_server, opened
 
 SIZES = (10_000, 100_000, 1_000_000)
 # What runs on either engine.
-BOTH = {f"test_{name}.py" for name in ("lists", "replay", "sale", "screens", "server_plans")}
+BOTH = {
+    f"test_{name}.py"
+    for name in ("bills", "ledger_file", "lists", "replay", "sale", "screens", "server_plans")
+}
 
 
 def pytest_collection_modifyitems(items):
@@ -64,3 +70,17 @@ def ledger(folder, django_db_blocker):
     gc.freeze()
     with django_db_blocker.unblock():
         yield place_of
+
+
+@pytest.fixture
+def copies(ledger, tmp_path) -> Callable[..., dict[int, Path | str]]:
+    """Return a function from sizes to {size: a ledger that may be written into}."""
+
+    def make(*sizes: int) -> dict[int, Path | str]:
+        ledgers = {size: ledger(size) for size in sizes}
+        if connection.vendor == "postgresql":
+            return opened_ones.enter_context(on_server.copied(ledgers))
+        return {size: shutil.copy(path, tmp_path / path.name) for size, path in ledgers.items()}
+
+    with ExitStack() as opened_ones:
+        yield make

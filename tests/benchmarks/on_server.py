@@ -34,7 +34,7 @@ def made(movements: int, folder: Path) -> str:
 
 def _move_in(name, path):
     _do(f"CREATE DATABASE {name}")
-    call_command("transfer", address_of(name), from_url=f"sqlite:///{path}")
+    call_command("transfer", opened.address_of(name), from_url=f"sqlite:///{path}")
 
 
 def _lengthen(name, shorter):
@@ -59,12 +59,6 @@ def copied(ledgers: dict[int, str]) -> Iterator[dict[int, str]]:
     finally:
         for name in copies.values():
             _do(f"DROP DATABASE IF EXISTS {name} WITH (FORCE)")
-
-
-def address_of(name: str) -> str:
-    """Return the address of another database of the same server."""
-    at = connection.settings_dict
-    return f"postgresql://{at['USER']}:{at['PASSWORD']}@{at['HOST']}:{at['PORT']}/{name}"
 
 
 def processor_seconds() -> float:

@@ -1,7 +1,5 @@
 """How long it takes to share one bill over 10,000 lots and a year of their comings and goings."""
 
-import sqlite3
-from contextlib import closing
 from datetime import date, timedelta
 from decimal import Decimal
 from uuid import uuid4
@@ -23,8 +21,9 @@ from inventory.models import (
 )
 from inventory.queries.bills import Asked, share_out
 from inventory.queries.occupancy import CHANGES, HELD, STANDING
+from tests.benchmarks.bare import bare
 from tests.benchmarks.measuring import least, note, timed
-from tests.benchmarks.opened import made, opened
+from tests.benchmarks.opened import opened
 
 LOTS = 10_000
 PLACES = 8
@@ -33,16 +32,13 @@ FIRST = LAST - timedelta(days=364)
 TIMES = 7
 
 
-@pytest.fixture(scope="module")
-def lots_of_a_year(folder, django_db_blocker):
+@pytest.fixture
+def lots_of_a_year(copies):
     """A ledger of 10,000 lots; each came, lost some and moved once within a year."""
-    path = folder / "bills.sqlite3"
-    path.unlink(missing_ok=True)
-    with django_db_blocker.unblock():
-        made(path, 0)
-        with opened(path):
-            fill()
-        yield path
+    place = copies(0)[0]
+    with opened(place):
+        fill()
+    return place
 
 
 def fill() -> None:
@@ -93,7 +89,7 @@ def operations_of(days) -> list[Operation]:
 
 
 def test_one_bill_over_10_000_lots_and_a_year(lots_of_a_year):
-    bare = [timed(lambda: fetch_all(lots_of_a_year)) for _ in range(TIMES)]
+    fetched = [timed(lambda: fetch_all(lots_of_a_year)) for _ in range(TIMES)]
     with opened(lots_of_a_year):
         asked = Asked("heat", Decimal("12345.67"), FIRST, LAST, unused="expense")
         sharing = share_out(asked)
@@ -106,18 +102,12 @@ def test_one_bill_over_10_000_lots_and_a_year(lots_of_a_year):
     assert shares + sharing.unused_amount == 12_345_670_000
     note(f"one bill over {LOTS:,} lots and a year, shared", least(shared))
     note("  of one of eight houses", least(of_one_place))
-    note("  bare fetchall of the same rows (HELD, CHANGES, STANDING)", least(bare))
-    note("  ratio", least(shared) / least(bare), "3 or less")
+    note("  bare fetchall of the same rows (HELD, CHANGES, STANDING)", least(fetched))
+    note("  ratio", least(shared) / least(fetched), "3 or less")
 
 
-def fetch_all(path) -> None:
+def fetch_all(place) -> None:
     """Read the rows that are shared by, once, by the same statements."""
-    first, last = FIRST.isoformat(), LAST.isoformat()
-    with closing(sqlite3.connect(path)) as bare:
-        bare.execute("PRAGMA cache_size=-65536")
-        for statement, values in (
-            (HELD, [first]),
-            (CHANGES, [first]),
-            (STANDING, [last, first]),
-        ):
-            bare.execute(statement.replace("%s", "?"), values).fetchall()
+    with bare(place) as link:
+        for statement, days in ((HELD, [FIRST]), (CHANGES, [FIRST]), (STANDING, [LAST, FIRST])):
+            link.ask(statement, [day.isoformat() for day in days])

@@ -1,6 +1,5 @@
 """How long, and in how much memory, ledger files are written and read."""
 
-import shutil
 from itertools import islice
 
 import pytest
@@ -24,13 +23,12 @@ def long_file(ledger, tmp_path_factory):
 
 
 @pytest.mark.parametrize("rows", ROWS)
-def test_import(ledger, long_file, tmp_path, rows):
+def test_import(copies, long_file, tmp_path, rows):
     """A beginning of a ledger file is a ledger file, since its rows go by date."""
     target = "120 s, memory constant" if rows == ROWS[-1] else ""
     with open(long_file) as file, open(tmp_path / "rows.csv", "w") as short:
         short.writelines(islice(file, rows + 1))
-    into = shutil.copy(ledger(0), tmp_path / "into.sqlite3")
 
-    took = run(into, "import_ledger", str(tmp_path / "rows.csv"))
+    took = run(copies(0)[0], "import_ledger", str(tmp_path / "rows.csv"))
 
     note(f"import of {rows:,} rows", took, target)

@@ -27,7 +27,6 @@ def test_full_replay_with_categories(ledger, size):
     note("  ratio", least(full) / least(fetched), "4 or less")
 
 
-@pytest.mark.sqlite
 def test_verify_on_the_longest_ledger(ledger):
     took = run(ledger(SIZES[-1]), "verify")
 

@@ -1,10 +1,6 @@
 """How long one sale takes: against a bare transaction of the same rows, and as history grows."""
 
-import shutil
 from uuid import uuid4
-
-import pytest
-from django.db import connection
 
 from inventory.models import LotBalance
 from inventory.queries.ledger_rows import marks
@@ -14,7 +10,6 @@ from tests.benchmarks.bare import Bare, bare
 from tests.benchmarks.conftest import SIZES
 from tests.benchmarks.filling import TODAY
 from tests.benchmarks.measuring import median, note, timed
-from tests.benchmarks.on_server import copied
 from tests.benchmarks.opened import opened
 
 ROUNDS, EACH = 8, 40
@@ -32,22 +27,12 @@ ROWS = {
 BALANCE = "inventory_lotbalance"
 
 
-@pytest.fixture
-def copies(ledger, tmp_path):
-    """Return {size: path} of ledgers that may be sold from."""
-    ledgers = {size: ledger(size) for size in SIZES}
-    if connection.vendor == "postgresql":
-        with copied(ledgers) as databases:
-            yield databases
-    else:
-        yield {size: shutil.copy(path, tmp_path / path.name) for size, path in ledgers.items()}
-
-
 def test_one_sale_end_to_end(copies):
+    ledgers = copies(*SIZES)
     sales, rows = ({size: [] for size in SIZES} for _ in range(2))
     # In turns, so that whatever else the machine does falls on all alike.
     for _ in range(ROUNDS):
-        for size, place in copies.items():
+        for size, place in ledgers.items():
             with opened(place):
                 sales[size] += sell_many()
             with bare(place) as link:
