@@ -53,8 +53,7 @@ class DocumentFilter(filters.FilterSet):
         fields = ["state", "buyer", "since", "until", "number"]
 
     def of_buyer(self, documents, name, value):
-        # Named one by one, a single entry's documents come out of an index in their order.
-        return documents.filter(buyer__in=list(value.entries.values_list("pk", flat=True)))
+        return documents.filter(buyer__in=value.entries)
 
     def in_state(self, documents, name, value):
         sales = documents.filter(kind=Document.Kind.SALE)

@@ -1,7 +1,7 @@
 """Who buys."""
 
 from django.db import models
-from django.db.models import F, Q
+from django.db.models import F, Q, Subquery
 from django.db.models.functions import Coalesce
 
 from inventory.models.letterhead import LANGUAGES
@@ -94,11 +94,12 @@ class Buyer(Addressed):
         return self.same_as or self
 
     @property
-    def entries(self) -> BuyerQuerySet:
+    def entries(self) -> list["Buyer"]:
         """This buyer as often as written down: what belongs to any of them is theirs."""
-        # Asked of the database, because a merge may have come since this row was read.
-        kept = Buyer.objects.filter(pk=self.pk).values_list(who_counts())
-        return Buyer.objects.filter(Q(pk__in=kept) | Q(same_as__in=kept))
+        # Asked of the database, because a merge may have come since this row was read; and
+        # read, because PostgreSQL plans badly what asks for them within another question.
+        kept = Subquery(Buyer.objects.filter(pk=self.pk).values_list(who_counts()))
+        return list(Buyer.objects.filter(Q(pk=kept) | Q(same_as=kept)))
 
     @property
     def list_in_use(self) -> str:

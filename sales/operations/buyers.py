@@ -67,7 +67,7 @@ def split_buyer(*, buyer: Buyer, by=None) -> None:
     Raises SaleRefused where money of one was used for the other since.
     """
     with ledger_held():
-        together = list(buyer.entries)
+        together = buyer.entries
         Buyer.objects.filter(pk=buyer.pk).update(same_as=None)
         for name, _, _ in overdrawn_accounts(of=together):
             raise SaleRefused(

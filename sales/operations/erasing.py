@@ -36,7 +36,7 @@ def erase_buyer(*, buyer: Buyer, request_id: UUID, by=None) -> Buyer:
         if buyer.erased_on:
             return buyer
         _refuse_while_anything_is_open(buyer)
-        entries = list(buyer.entries)
+        entries = buyer.entries
         _forget_around(entries)
         for entry in entries:
             for name in FORGOTTEN:

@@ -1,6 +1,6 @@
 """Buyers with what they bought and what they owe."""
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -87,12 +87,9 @@ class Bought:
     last_price: Decimal
 
 
-def history_of(entries: Iterable[Buyer]) -> QuerySet:
-    """Return the documents of all entries of a buyer, newest first, with what is open on each.
-
-    Named one by one, a single entry's documents come out of an index in their order.
-    """
-    return listed_documents().filter(buyer__in=[entry.pk for entry in entries])
+def history_of(entries: Collection[Buyer]) -> QuerySet:
+    """Return the documents of all entries of a buyer, newest first, with what is open on each."""
+    return listed_documents().filter(buyer__in=entries)
 
 
 def contacts_of(buyer: Buyer) -> QuerySet:
@@ -105,13 +102,12 @@ def owed_by(documents: Iterable[Document]) -> Decimal:
     return sum((row.open for row in documents), Decimal(0))
 
 
-def bought_by(entries: Iterable[Buyer], most: int = 8) -> list[Bought]:
+def bought_by(entries: Collection[Buyer], most: int = 8) -> list[Bought]:
     """Return what the entries of a buyer buy most, and the price last paid.
 
-    Their newest documents tell; named one by one they are found without reading all others'.
+    Their newest documents tell.
     """
-    theirs = Document.objects.filter(buyer__in=[entry.pk for entry in entries])
-    theirs = theirs.order_by("-date", "-pk")
+    theirs = Document.objects.filter(buyer__in=entries).order_by("-date", "-pk")
     documents = Document.objects.standing().filter(pk__in=theirs.values("pk")[:ENOUGH])
     rows = (
         DocumentLine.objects.filter(document__in=documents.order_by().values("pk"))

@@ -21,7 +21,7 @@ def facts_of(buyer: Buyer) -> dict[str, list[dict]]:
     The tables are found by their keys, so that one added later is in it by itself.
     """
     found: dict[str, dict[int, dict]] = {}
-    waiting: list[Model] = list(buyer.entries)
+    waiting: list[Model] = [*buyer.entries]
     while waiting:
         row = waiting.pop()
         rows = found.setdefault(row._meta.verbose_name, {})

@@ -133,10 +133,7 @@ def margin_of_all(
 
 
 def margin_with(entries: Iterable[Buyer], counted: Counted = CATEGORIES) -> Margin | None:
-    """Return what all sales to the entries of a buyer brought and cost, or None before the first.
-
-    They are named one by one, so that a database knows how few of all documents it is about.
-    """
+    """Return what all sales to the entries of a buyer brought and cost; None before the first."""
     keys = ", ".join(str(int(entry.pk)) for entry in entries)
     key, sums = KEYS["buyer"], SUMS.format(cost=carried_cost(counted))
     theirs = f"AND document.buyer_id IN ({keys})"

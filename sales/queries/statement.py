@@ -70,8 +70,7 @@ class Statement:
 
 def statement_of(buyer: Buyer, since: date, until: date) -> Statement:
     """Return a buyer's statement for a span of days, both included."""
-    # Named one by one, so that a database knows how few of all documents it is about.
-    entries = [entry.pk for entry in buyer.entries]
+    entries = buyer.entries
     documents = Document.objects.standing().filter(buyer__in=entries)
     payments = _payments(entries)
     opening = _sum_of(documents, payments, Q(date__lt=since))

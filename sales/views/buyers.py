@@ -66,7 +66,7 @@ def buyer(request: HttpRequest, pk: int) -> HttpResponse:
         return redirect("sales:buyer", found.pk)
     doubles = list(found.doubles.all())
     entries = [found, *doubles]
-    owed, overdue = owed_and_overdue(timezone.localdate(), buyer__in=found.entries)
+    owed, overdue = owed_and_overdue(timezone.localdate(), buyer__in=entries)
     holds = holds_of(found, timezone.localdate())
     certificates = standing_certificates(found) if found.tax_exempt else []
     prefetch_related_objects(certificates, "files")
