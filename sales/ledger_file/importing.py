@@ -29,7 +29,8 @@ from sales.ledger_file.taxes import exemption_in, read_tax
 from sales.ledger_file.terms import read_terms
 from sales.ledger_file.waiting import OpenDocument, Waiting
 from sales.ledger_file.work import WORK_EVENTS, WorkReader
-from sales.models import ArticleNumber, BoxEntry, Document, HoldChange, Payment, Price
+from sales.models import ArticleNumber, BoxEntry, HoldChange, Payment, Price
+from sales.operations.open_sales import keep_all_open
 from sales.operations.price import whole_in_currency
 from sales.operations.take_back import credit_for, takes_of
 from sales.queries.certificates import exemption_of
@@ -59,13 +60,17 @@ def import_ledger(
             say("Working out every cost")
             rebuild()
             _count_rows_anew()
+            keep_all_open()
             if check:
                 raise CheckedOnly
         return len(rows)
 
 
 def _count_rows_anew() -> None:
-    """Tell PostgreSQL how full its tables are: a plan made for empty ones takes minutes."""
+    """Tell PostgreSQL how full its tables are: a plan made for empty ones takes minutes.
+
+    It cannot count by itself what is not committed yet.
+    """
     if connection.vendor == "postgresql":
         models = [*apps.get_app_config("inventory").get_models()]
         models += apps.get_app_config("sales").get_models()
@@ -116,6 +121,7 @@ class Importer:
 
     def run(self, say: Callable[[str], None]) -> None:
         """Write every row of the file."""
+        count_at = 1_000
         for number, row in enumerate(self.rows, start=1):
             try:
                 self._write(row)
@@ -123,6 +129,9 @@ class Importer:
                 raise self._worded(row, error) from error
             if number % 10_000 == 0:
                 say(f"{number:,} of {len(self.rows):,} rows")
+            if number == count_at:
+                _count_rows_anew()
+                count_at *= 2
         self.facts.write_letterhead()
         self.waiting.write()
         self.supplies.write()
@@ -156,32 +165,26 @@ class Importer:
         lot = find_lot(row, self.book)
         buyer = self.book.buyer(row.text("buyer"))
         price = whole_in_currency(row.money("price"), self.currency)
-        number = row.text("document")
-        document = self._open_document(row, number, buyer)
+        document = self._open_document(row, buyer)
         draft = draft_sale([(lot, row.quantity())], row.date, row.text("note"))
         self._keep(draft, row)
         self.holds.sold(row, draft.movements[0])
         reason = row.text("cause") or UNTOLD
         document.takes.append((draft.movements[0], lot, price, reason, None))
 
-    def _open_document(self, row, number, buyer):
-        key = number or row.line
+    def _open_document(self, row, buyer):
+        key = row.text("document") or row.line
         document = self.waiting.documents.get(key)
-        if document is None and not (number and Document.objects.filter(number=number).exists()):
-            why = exemption_of(buyer, row.date)
-            document = OpenDocument(row.date, buyer, number, row.text("note"), why)
+        if document is None:
+            document = OpenDocument(row, buyer, exemption_of(buyer, row.date))
             self.waiting.documents[key] = document
-        if document is None or document.on != row.date:
-            raise row.error(
-                "document",
-                f"{number} was issued already; rows of one document share one date and "
-                "stand together. Write another number.",
-            )
+        if document.on != row.date:
+            raise document.refused(row)
         if document.buyer != buyer:
             raise row.error(
                 "buyer",
-                f"document {number} is for {document.buyer or 'a walk-in'}; a document has "
-                "one buyer.",
+                f"document {document.number} is for {document.buyer or 'a walk-in'}; a document "
+                "has one buyer.",
             )
         document.exemption = exemption_in(row, document.exemption)
         return document

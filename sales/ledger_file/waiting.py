@@ -1,4 +1,7 @@
-"""What an import has read and not written yet: many rows go in at once."""
+"""What an import has read and not written yet: many rows go in at once.
+
+Which sales are open is worked out once, when all rows are in.
+"""
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field
@@ -7,30 +10,46 @@ from decimal import Decimal
 
 from inventory.models import Lot, Movement, Operation
 from inventory.operations.posting import Draft, write_lines
+from sales.ledger_file.rows import Row, RowError
 from sales.models import Buyer, Document, Payment
 from sales.operations.documents import SaleDraft, issue_sales, lot_lines
 from sales.operations.numbering import Numbers
-from sales.operations.open_sales import keep_open
 
 CHUNK = 1_000
 
 
 @dataclass
 class OpenDocument:
-    """A sale whose rows are still coming in, and the document it becomes."""
+    """A sale whose rows are still coming in, its first one, and the document it becomes."""
 
-    on: date
+    row: Row
     buyer: Buyer | None
-    number: str
-    note: str
     exemption: str = ""
     takes: list[tuple[Movement, Lot, Decimal, str, None]] = field(default_factory=list)
     issued: Document | None = None
 
+    @property
+    def on(self) -> date:
+        return self.row.date
+
+    @property
+    def number(self) -> str:
+        return self.row.text("document")
+
+    def refused(self, row: Row) -> RowError:
+        """Return the error of a row that bears this number and cannot be of this document."""
+        return row.error(
+            "document",
+            f"{self.number} was issued already; rows of one document share one date and "
+            "stand together. Write another number.",
+        )
+
     def draft(self) -> SaleDraft:
         """Return what `issue_sales` asks for."""
         lines = lot_lines(self.takes)
-        return SaleDraft(lines, self.on, self.buyer, self.number, self.note, self.exemption)
+        return SaleDraft(
+            lines, self.on, self.buyer, self.number, self.row.text("note"), self.exemption
+        )
 
 
 class Waiting:
@@ -70,10 +89,14 @@ class Waiting:
 
     def _write_documents(self) -> None:
         waiting = list(self.documents.values())
+        given = [document.number for document in waiting if document.number]
+        taken = set(Document.objects.filter(number__in=given).values_list("number", flat=True))
+        for document in waiting:
+            if document.number in taken:
+                raise document.refused(document.row)
         issued = issue_sales([document.draft() for document in waiting], self.numbers)
         for document, row in zip(waiting, issued, strict=True):
             document.issued = row
-        keep_open(row.pk for row in issued)
         self.documents.clear()
 
     def _write_payments(self) -> None:
@@ -87,5 +110,4 @@ class Waiting:
         for row in parts:
             row.part_of = row.part_of
         Payment.objects.bulk_create(parts)
-        keep_open(row.document_id for row in payments if row.document_id)
         self.payments.clear()
