@@ -1,6 +1,7 @@
 """Find the pages of a ledger the way a person does: by its links, from Today on."""
 
 import re
+from functools import cache
 from html import unescape
 from urllib.parse import urljoin, urlsplit
 
@@ -105,15 +106,16 @@ def names_under(patterns):
 def find_pages(read, wanted: list[str]) -> dict[str, str]:
     """Follow the links from Today, and return an address of each kind of page.
 
-    `read` returns the text of an address. A kind not yet seen is read first; the walk ends
-    when all that is wanted is found, nothing is left to read, or enough was read.
+    `read` returns the text of an address. A kind not yet seen is read first, and of the
+    others what is no choice within a list; the walk ends when all that is wanted is found,
+    nothing is left to read, or enough was read.
     """
     found, waiting = {}, ["/", *TYPED.values()]
     seen = set(waiting)
     for _ in range(MOST_READ):
         if not waiting or found.keys() >= set(wanted):
             break
-        address = next((link for link in waiting if page_at(link) not in found), waiting[0])
+        address = min(waiting, key=lambda link: (page_at(link) in found, "?" in link))
         waiting.remove(address)
         text = read(address)
         found.setdefault(page_at(address), address)
@@ -123,6 +125,7 @@ def find_pages(read, wanted: list[str]) -> dict[str, str]:
     return found
 
 
+@cache
 def page_at(address: str) -> str:
     """Name the page at an address, with its kind."""
     match = resolve(urlsplit(address).path)
