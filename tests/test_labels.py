@@ -1,15 +1,16 @@
 """Lot tags and pot labels: at their place on the sheet, with a code that can be read."""
 
 import io
-import subprocess
 from decimal import Decimal
+from itertools import groupby
+from typing import NamedTuple
 from uuid import uuid4
 
 import pytest
 import zxingcpp
 from django.urls import reverse
-from PIL import Image
 from pypdf import PdfReader
+from pypdfium2 import PdfDocument
 
 from inventory.models import Lot
 from inventory.operations import pot_up
@@ -38,8 +39,9 @@ YEW = {
     "common_name": "Hicks yew",
     "poisonous": "Poisonous in every part. Keep from children and animals.",
 }
-# 300 dots to the inch, as a laser printer sets them.
-DOTS = Decimal(300) / Decimal("25.4")
+# As a laser printer sets them.
+DOTS_TO_THE_INCH = 300
+DOTS = DOTS_TO_THE_INCH / Decimal("25.4")
 
 
 @pytest.fixture
@@ -70,14 +72,45 @@ def text_of(pdf):
     return [" ".join(page.extract_text().split()) for page in pages]
 
 
-def codes_in(pdf, tmp_path):
+def codes_in(pdf):
     """Read every code of the first page, as a scanner does from a print."""
-    (tmp_path / "sheet.pdf").write_bytes(pdf)
-    picture = tmp_path / "sheet"
-    drawn = ["pdftoppm", "-r", "300", "-f", "1", "-l", "1", "-gray", "-singlefile"]
-    subprocess.run([*drawn, tmp_path / "sheet.pdf", picture], check=True)
-    with Image.open(picture.with_suffix(".pgm")) as image:
-        return zxingcpp.read_barcodes(image, formats=zxingcpp.BarcodeFormat.QRCode)
+    with PdfDocument(pdf) as sheet:
+        image = sheet[0].render(scale=DOTS_TO_THE_INCH / 72, grayscale=True).to_pil()
+    return zxingcpp.read_barcodes(image, formats=zxingcpp.BarcodeFormat.QRCode)
+
+
+class Word(NamedTuple):
+    """A word on a page, and how far its edges are from the page's, in millimetres."""
+
+    text: str
+    left: Decimal
+    top: Decimal
+    bottom: Decimal
+
+
+def words_in(pdf) -> list[Word]:
+    """Read every word of the first page."""
+    with PdfDocument(pdf) as sheet:
+        height, text = sheet[0].get_height(), sheet[0].get_textpage()
+        letters = [
+            (text.get_text_range(n, 1), text.get_charbox(n, loose=True))
+            for n in range(text.count_chars())
+        ]
+    return [
+        word_of(list(run), height)
+        for is_space, run in groupby(letters, key=lambda letter: letter[0].isspace())
+        if not is_space
+    ]
+
+
+def word_of(letters, height) -> Word:
+    # PDF counts in points, 72 to the inch, from the foot of the page.
+    lefts, bottoms, _, tops = zip(*(box for _, box in letters), strict=True)
+    edges = (min(lefts), height - max(tops), height - min(bottoms))
+    return Word(
+        "".join(letter for letter, _ in letters),
+        *(Decimal(edge) / 72 * Decimal("25.4") for edge in edges),
+    )
 
 
 def test_a_label_says_the_plant_the_container_the_lot_and_the_price(yew):
@@ -91,9 +124,9 @@ def test_a_label_says_the_plant_the_container_the_lot_and_the_price(yew):
 # The symbol: ISO/IEC 18004, written by segno and read by zxing-cpp, two programs of other people.
 # 0.3 mm is what may be seen between a label and its print (common practice).
 @pytest.mark.parametrize("key", ["a4-3x8", "a4-5x13", "letter-3x10", "roll-57x32"])
-def test_every_code_on_a_sheet_is_read_and_lies_where_it_should(key, yew, tmp_path):
+def test_every_code_on_a_sheet_is_read_and_lies_where_it_should(key, yew):
     grid = COMMON[key]
-    found = codes_in(sheet_of(yew, grid.on_a_sheet, grid), tmp_path)
+    found = codes_in(sheet_of(yew, grid.on_a_sheet, grid))
 
     assert [one.text for one in found] == [f"{SERVED}/s/25-TX-0123/"] * grid.on_a_sheet
     size = measures_on(grid, with_passport=False)
@@ -112,26 +145,21 @@ def near(one, other):
     return all(abs(a - b) <= Decimal("0.3") for a, b in zip(one, other, strict=True))
 
 
-def test_words_stand_at_the_label_s_edge(yew, tmp_path):
+def test_words_stand_at_the_label_s_edge(yew):
     grid = COMMON["a4-3x8"]
-    (tmp_path / "sheet.pdf").write_bytes(sheet_of(yew, 24, grid))
-    asked = ["pdftotext", "-bbox", tmp_path / "sheet.pdf", "-"]
-    boxes = subprocess.run(asked, check=True, capture_output=True, text=True).stdout
-    words = [line.split('"') for line in boxes.splitlines() if ">#1<" in line]
+    words = [word for word in words_in(sheet_of(yew, 24, grid)) if word.text == "#1"]
 
     padding = measures_on(grid, with_passport=False).padding
-    # PDF counts in points, 72 to the inch.
-    found = [(Decimal(word[1]), Decimal(word[3])) for word in words]
-    millimetres = [(x / 72 * Decimal("25.4"), y / 72 * Decimal("25.4")) for x, y in found]
+    millimetres = [(word.left, word.top) for word in words]
     down = millimetres[0][1] - grid.corners[0][1]
-    assert len(found) == 24
+    assert len(words) == 24
     for at, (left, top) in zip(millimetres, grid.corners, strict=True):
         assert near(at, (left + padding, top + down))
 
 
-def test_a_begun_sheet_goes_on_at_the_label_asked_for(yew, tmp_path):
+def test_a_begun_sheet_goes_on_at_the_label_asked_for(yew):
     grid = COMMON["a4-3x8"]
-    found = codes_in(sheet_of(yew, 3, grid, start=20), tmp_path)
+    found = codes_in(sheet_of(yew, 3, grid, start=20))
 
     tops = sorted(Decimal(one.position.top_left.y) / DOTS for one in found)
     # Label 20 is the second of the seventh row, 22 the first of the eighth.
@@ -162,7 +190,7 @@ LONG = {
 
 
 @pytest.mark.parametrize(("key", "passport"), [("a4-3x8", True), ("a4-3x8", False)])
-def test_long_words_are_set_smaller_and_none_is_lost(key, passport, nursery, tmp_path):
+def test_long_words_are_set_smaller_and_none_is_lost(key, passport, nursery):
     nursery.passport_country, nursery.passport_registration = "DE", "NW-123456"
     nursery.save()
     lot = lot_holding(3, "25-HYD-PAN-0123B", plant=PlantFactory(**LONG))
@@ -170,18 +198,13 @@ def test_long_words_are_set_smaller_and_none_is_lost(key, passport, nursery, tmp
     grid = COMMON[key]
     pdf = sheet_of(lot, 1, grid, passport=passport)
 
-    assert [one.text for one in codes_in(pdf, tmp_path)] == [f"{SERVED}/s/{lot.code}/"]
-    words = (tmp_path / "sheet.pdf", "-")
-    seen = subprocess.run(
-        ["pdftotext", "-bbox", *words], check=True, capture_output=True, text=True
-    )
-    boxes = [line.split('"') for line in seen.stdout.splitlines() if "<word" in line]
-    lowest = max(Decimal(box[7]) for box in boxes) / 72 * Decimal("25.4")
-    assert "eaten." in seen.stdout and "1,234.50" in seen.stdout
-    assert lowest <= grid.top + grid.height
+    assert [one.text for one in codes_in(pdf)] == [f"{SERVED}/s/{lot.code}/"]
+    words = words_in(pdf)
+    assert {"eaten.", "$1,234.50"} <= {word.text for word in words}
+    assert max(word.bottom for word in words) <= grid.top + grid.height
     if passport:
-        top_of_passport = min(Decimal(box[3]) for box in boxes if ">Passport<" in box[8])
-        assert max(Decimal(box[7]) for box in boxes if ">eaten.<" in box[8]) <= top_of_passport
+        top_of_passport = min(word.top for word in words if word.text == "Passport")
+        assert max(word.bottom for word in words if word.text == "eaten.") <= top_of_passport
 
 
 def asked_for(client, **data):
