@@ -30,6 +30,7 @@ from sales import operations as sales_operations
 from tests.checks.test_cost_graph import assert_near, ledgers_figures
 from tests.cost_graph import CostGraph
 from tests.factories import PlantFactory, cause, container, lot_holding, sell_from
+from tests.fuzz import MORE
 from tests.ledger_figures import assert_conserved, assert_the_books_are_right, kept, report
 from tests.random_ledgers import CATEGORIES, FIRST_DAY, Event
 
@@ -228,5 +229,5 @@ class AnyOrder(RuleBasedStateMachine):
 
 def test_any_order_of_entries_and_undoings_keeps_the_books_right():
     run_state_machine_as_test(
-        AnyOrder, settings=settings(max_examples=25, stateful_step_count=20, deadline=None)
+        AnyOrder, settings=settings(max_examples=15 * MORE, stateful_step_count=20, deadline=None)
     )

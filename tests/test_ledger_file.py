@@ -31,6 +31,7 @@ from tests.factories import (
     sell_from,
 )
 from tests.filled import fill_with_the_demo
+from tests.fuzz import MORE
 from tests.ledger_figures import (
     all_reports,
     assert_the_books_are_right,
@@ -114,7 +115,7 @@ def test_the_demo_survives_the_way_out_and_in():
     assert_the_books_are_right()
 
 
-@settings(max_examples=12, deadline=None)
+@settings(max_examples=8 * MORE, deadline=None)
 @given(scripts(longest=20))
 def test_random_ledgers_survive_the_way_out_and_in(script):
     with rolled_back():

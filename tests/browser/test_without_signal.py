@@ -100,8 +100,12 @@ def sell_one(page, way="cash", times=1):
 
 def sell_away(page, **more):
     """Sell where there is no signal, and wait until the phone has it."""
+    waiting = page.locator("[data-waiting]")
+    before = int("".join(filter(str.isdigit, waiting.text_content())) or 0)
     sell_one(page, **more)
     expect(page.locator(".said")).to_contain_text("Kept on this phone")
+    # What is said may be of the sale before.
+    expect(waiting).to_have_text(f"{before + 1} to be sent")
 
 
 def wait_for_sales(page, number):
