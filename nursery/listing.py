@@ -32,6 +32,7 @@ from nursery.money import round_half_up
 from nursery.templatetags.nursery_tags import amount_without_sign, percent, plain, unit_cost
 
 PER_PAGE = 25
+MOST_ROWS = 100_000
 CONTENT_TYPES = {
     "csv": "text/csv; charset=utf-8",
     "xlsx": "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
@@ -133,14 +134,30 @@ def list_page(
     if hidden := columns_hidden_from(request.user, table):
         table = table_class(found.qs if found else rows, exclude=[*table.exclude, *hidden])
     wanted = request.GET.get("_export")
-    pages = False if wanted else {"per_page": PER_PAGE}
-    RequestConfig(request, paginate=pages).configure(table)
+    (in_order if wanted else in_pages)(request, table)
     if prepare:
         prepare([row.record for row in table.paginated_rows])
     if wanted:
         return as_file(table, wanted, export_name)
     told = context(found.qs if found else rows) if callable(context) else context
     return render(request, template, {**(told or {}), "table": table, "filter": found})
+
+
+def in_order(request: HttpRequest, table: tables.Table) -> None:
+    """Put a table's rows in the order that the address asks for."""
+    RequestConfig(request, paginate=False).configure(table)
+
+
+def in_pages(request: HttpRequest, table: tables.Table) -> None:
+    """Put a table's rows in order, and show the page that the address asks for.
+
+    A page that is none, or too many rows to a page, counts as not asked for.
+    """
+    in_order(request, table)
+    rows = request.GET.get(table.prefixed_per_page_field, "")
+    is_number = rows.isascii() and rows.isdigit() and len(rows) <= len(str(MOST_ROWS))
+    table.paginate(per_page=int(rows) if is_number and 1 <= int(rows) <= MOST_ROWS else PER_PAGE)
+    table.page = table.paginator.get_page(request.GET.get(table.prefixed_page_field))
 
 
 def columns_hidden_from(user, table: tables.Table) -> list[str]:

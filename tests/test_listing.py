@@ -37,6 +37,37 @@ def test_a_csv_has_every_row_that_matches_and_not_only_a_page(grower):
     assert lines[3].endswith("3,1.000000,3.000000")
 
 
+@pytest.mark.parametrize("rows", ["-1", "0", "", "ten", "²", "1e9", "9" * 6, "9" * 400])
+def test_no_number_of_rows_breaks_a_list(rows, grower):
+    for number in range(26):
+        lot_holding(1, f"L{number:02}")
+
+    table = grower.get(reverse("inventory:lot-list"), {"per_page": rows}).context["table"]
+
+    assert (len(table.paginated_rows), table.paginator.num_pages) == (25, 2)
+
+
+@pytest.mark.parametrize(
+    ("page", "shown"), [("2", 2), ("3", 2), ("0", 2), ("-1", 2), ("9" * 400, 2), ("", 1), ("x", 1)]
+)
+def test_a_page_that_is_none_shows_the_last_or_the_first(page, shown, grower):
+    for number in range(26):
+        lot_holding(1, f"L{number:02}")
+
+    table = grower.get(reverse("inventory:lot-list"), {"page": page}).context["table"]
+
+    assert table.page.number == shown
+
+
+def test_a_list_shows_as_many_rows_as_were_asked_for(grower):
+    for number in range(30):
+        lot_holding(1, f"L{number:02}")
+
+    table = grower.get(reverse("inventory:lot-list"), {"per_page": "7"}).context["table"]
+
+    assert (len(table.paginated_rows), table.paginator.num_pages) == (7, 5)
+
+
 def test_an_xlsx_holds_numbers_as_numbers(grower):
     lot_holding(4, "L1", medium="10.00")
 

@@ -6,9 +6,8 @@ from django.db.models import Q, QuerySet
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
-from django_tables2 import RequestConfig
 
-from nursery.listing import PER_PAGE, as_file
+from nursery.listing import PER_PAGE, as_file, in_order
 from nursery.models import Deed
 from nursery.watching.list_of_deeds import DeedFilter, DeedTable
 from nursery.watching.naming import name
@@ -32,7 +31,7 @@ def deed_list(request: HttpRequest) -> HttpResponse:
     shown = rows[:PER_PAGE]
     name(shown)
     table = DeedTable(shown)
-    RequestConfig(request, paginate=False).configure(table)
+    in_order(request, table)
     context = {
         "table": table,
         "filter": found,

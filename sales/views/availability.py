@@ -6,13 +6,11 @@ from django.http import HttpRequest, HttpResponse
 from django.views.decorators.http import require_safe
 
 from inventory.models import Container
-from nursery.listing import list_page
+from nursery.listing import MOST_ROWS, list_page
 from sales.queries.availability import availability as free_plants
 from sales.queries.availability import free_now
 from sales.queries.free_lots import with_lots
 from sales.tables.availability import AvailabilityTable
-
-EVERY_ROW = 100_000
 
 
 @require_safe
@@ -36,8 +34,8 @@ def availability(request: HttpRequest) -> HttpResponse:
             "kinds": len({line.plant.pk for line in lines}),
             "unpriced": sum(line.price is None for line in lines),
             "today": date.today(),
-            "every_row": EVERY_ROW,
-            "is_whole": request.GET.get("per_page") == str(EVERY_ROW),
+            "every_row": MOST_ROWS,
+            "is_whole": request.GET.get("per_page") == str(MOST_ROWS),
         },
         export_name="availability",
     )

@@ -4,7 +4,6 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
 from django.views.decorators.http import require_safe
-from django_tables2 import RequestConfig
 
 from inventory.costing.categories import OWN_TIME
 from inventory.models import Nursery
@@ -14,7 +13,7 @@ from inventory.queries.loss_sums import all_together, by_cause, by_month
 from inventory.queries.losses import losses
 from inventory.queries.money_entered import is_own_time_entered
 from nursery import charts
-from nursery.listing import PER_PAGE, list_page
+from nursery.listing import in_pages, list_page
 from nursery.templatetags.nursery_tags import money, plain
 from sales.documents.pdf import PdfNotPossible, pdf_of
 from sales.forms.year import SpanForm
@@ -38,7 +37,7 @@ def year(request: HttpRequest) -> HttpResponse:
     is_page = "_export" not in request.GET
     costs = YearTable(rows, exclude=PLANTS, prefix="cost-")
     costs.export_formats, costs.caption = (), "Cost by plant and container"
-    RequestConfig(request, paginate={"per_page": PER_PAGE}).configure(costs)
+    in_pages(request, costs)
     return list_page(
         request,
         lambda found: YearTable(found, exclude=COSTS if is_page else ()),
