@@ -15,7 +15,7 @@ from sales.errors import SaleRefused
 from sales.ledger_file.exporting import export_ledger
 from sales.ledger_file.importing import import_ledger
 from sales.ledger_file.rows import RowError
-from sales.models import Payment
+from sales.models import Document, Payment
 from sales.queries.on_account import free_on_account, on_account
 from sales.queries.owed import owed
 from sales.queries.proof import account_differences
@@ -55,6 +55,28 @@ def test_a_deposit_lies_on_the_account_until_it_is_used(buyer):
     assert on_account(buyer) == Decimal(20)
     assert owed(invoice) == Decimal(10)
     assert sum(row.amount for row in Payment.objects.all()) == Decimal(50)
+
+
+@pytest.mark.parametrize(
+    ("asked", "words"),
+    [("30.01", r"\$30.00 is free on the account; \$30.01 is more"), ("-1", "above nothing")],
+)
+def test_a_sale_uses_no_more_of_a_deposit_than_is_there(buyer, asked, words):
+    deposit(buyer, "30")
+    deposit(buyer, "90", on=DAY + timedelta(days=1))
+    lot = lot_holding(20)
+
+    with pytest.raises(SaleRefused, match=words):
+        sell_from(lot, 9, buyer=buyer, deposit=Decimal(asked))
+
+    assert not Document.objects.exists() and on_account(buyer) == Decimal(120)
+    invoice = sell_from(lot, 9, buyer=buyer, deposit=Decimal(30))
+    assert (on_account(buyer), owed(invoice)) == (Decimal(90), Decimal(60))
+
+
+def test_a_walk_in_has_no_deposit(buyer):
+    with pytest.raises(SaleRefused, match="sold to a walk-in, who has no account"):
+        sell_from(lot_holding(20), 4, deposit=Decimal(5))
 
 
 def test_the_same_request_writes_once(buyer):

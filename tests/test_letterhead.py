@@ -5,7 +5,7 @@ import io
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
-from PIL import Image
+from PIL import Image, ImageFile
 
 from inventory.models import Nursery
 from nursery.address import countries, printed_address
@@ -115,12 +115,15 @@ def test_a_logo_is_kept_by_what_is_in_it(grower, kind, ending):
         (b"<svg xmlns='http://www.w3.org/2000/svg'/>", "no PNG or JPEG"),
         (picture("GIF"), "no PNG or JPEG"),
         (picture()[:40], "no PNG or JPEG"),
+        (picture()[:33] + bytes([255] * 10) + picture()[33:], "no PNG or JPEG"),
         (b"x" * (1024 * 1024 + 1), "larger than 1 MB"),
         (picture(size=(4001, 2)), "4001 by 2"),
     ],
-    ids=["svg", "gif", "cut off", "large", "wide"],
+    ids=["svg", "gif", "cut off", "spoilt", "large", "wide"],
 )
-def test_what_is_no_logo_is_refused(grower, content, said):
+@pytest.mark.parametrize("takes_parts", [True, False])
+def test_what_is_no_logo_is_refused(grower, content, said, takes_parts, monkeypatch):
+    monkeypatch.setattr(ImageFile, "LOAD_TRUNCATED_IMAGES", takes_parts)
     text = grower.post(PAGE, TYPED | {"logo": SimpleUploadedFile("a.png", content)}).content
 
     assert said in text.decode()

@@ -1,6 +1,7 @@
 """Documents on paper: what the PDF says, and what it never asks for."""
 
 import io
+import re
 import sys
 from datetime import date, timedelta
 from decimal import Decimal
@@ -9,12 +10,15 @@ from uuid import uuid4
 import psutil
 import pytest
 from django.urls import reverse
+from PIL import Image
 from pypdf import PdfReader
 
 from inventory.models import Nursery
+from nursery.pictures import NoPicture, fit_to_show
 from sales import operations
 from sales.documents import pdf
 from sales.documents.papers import document_pdf
+from sales.labels import paper as labels_paper
 from sales.models import TaxRate
 from sales.queries.document_page import plants_out
 from tests.factories import (
@@ -238,6 +242,21 @@ def test_a_machine_without_the_libraries_gets_a_plain_page(client, monkeypatch):
 
     assert answer.status_code == 503
     assert "lacks the libraries that set PDFs; all else works" in answer.content.decode()
+
+
+@pytest.mark.parametrize("dress", [pdf.DRESS, labels_paper.DRESS])
+def test_no_paper_asks_for_a_variant_of_its_font(dress):
+    """WeasyPrint 70.0 keeps in memory what it sets with one, some 60,000 bytes an invoice."""
+    assert not re.search("font-(variant|feature)[a-z-]*:", pdf.own_file(dress).read_text("utf-8"))
+
+
+def test_a_picture_that_arrived_in_part_is_refused_after_a_paper_too():
+    out = io.BytesIO()
+    Image.effect_noise((90, 60), 40).save(out, "JPEG")
+    pdf.set_on_paper("<html lang='en'><h1>Invoice</h1></html>")
+
+    with pytest.raises(NoPicture, match="arrived in part"):
+        fit_to_show(out.getvalue()[:-900])
 
 
 @pytest.mark.sqlite

@@ -1,18 +1,28 @@
 """What no ledger can hold is refused in words, whoever notices it."""
 
+from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 from uuid import uuid4
 
 import pytest
+from django.utils import timezone
 
 from inventory.errors import LedgerError
 from inventory.models import CostEntry
-from inventory.operations import add_cost
+from inventory.operations import add_cost, pot_up
 from inventory.operations.catalogue import edit_place
 from nursery.listing import harmless
 from sales.errors import SaleRefused
-from sales.operations import pay_several, set_tax_rate
+from sales.labels.grid import COMMON
+from sales.operations import (
+    Item,
+    SentSale,
+    book_sent,
+    keep_label_stock,
+    pay_several,
+    set_tax_rate,
+)
 from tests.factories import (
     DAY,
     BuyerFactory,
@@ -49,6 +59,28 @@ def test_a_number_that_is_none_and_a_broken_rule_of_the_database_are_refused_in_
         edit_place(place=place, name=place.name, area_m2=Decimal(-1))
     with pytest.raises(LedgerError, match="must be a decimal number"):
         set_tax_rate(percent=Decimal("Infinity"), **facts)
+
+
+def test_fewer_than_no_plants_are_neither_lost_nor_sold(db):
+    NurseryFactory()
+    lot = lot_holding(10)
+    facts = {"to_lot": "P", "container": lot.container, "on": DAY, "request_id": uuid4()}
+    item = Item(lot.plant, lot.container, -1, lot=lot, unit_price=Decimal(10))
+    sale = SentSale(request_id=uuid4(), items=(item,), grades=("",), made_at=timezone.now())
+
+    with pytest.raises(LedgerError, match="no fewer than none can be lost"):
+        pot_up(lot=lot, quantity=5, lost=-1, **facts)
+    with pytest.raises(SaleRefused, match="sell at least one"):
+        book_sent(sale=sale)
+
+    assert lot.balance.on_hand == 10
+
+
+def test_labels_higher_than_any_number_are_refused(db):
+    grid = replace(COMMON["a4-3x8"], height=Decimal("9E+999999"))
+
+    with pytest.raises(LedgerError, match="more than the ledger can hold"):
+        keep_label_stock(name="Tall", grid=grid)
 
 
 def test_a_payment_for_nothing_is_refused(db):

@@ -83,7 +83,12 @@ def count(
 
 
 def lose(draft: Draft, loss: Loss, book: Book) -> None:
-    """Add a loss to a draft, split into what the stage expects and what is beyond it."""
+    """Add a loss to a draft, split into what the stage expects and what is beyond it.
+
+    Raises LedgerError for fewer than no plants.
+    """
+    if loss.quantity < 0:
+        raise LedgerError(f"Lot {loss.lot}: no fewer than none can be lost.", field="lost")
     normal, abnormal = planned_split(loss, draft.date, book)
     for kind, quantity in (
         (Movement.Kind.LOST, normal),

@@ -7,7 +7,7 @@ the arithmetic or by the database; here it becomes a refusal like any other.
 import re
 from collections.abc import Iterator
 from contextlib import contextmanager
-from decimal import InvalidOperation
+from decimal import InvalidOperation, Overflow
 
 from django.core.exceptions import ValidationError
 from django.db import DataError, IntegrityError
@@ -32,7 +32,7 @@ def refused_in_words() -> Iterator[None]:
         raise LedgerError(str(error), field="amount") from error
     except ValidationError as error:
         raise LedgerError(" ".join(error.messages)) from error
-    except (DataError, OverflowError, InvalidOperation) as error:
+    except (DataError, OverflowError, InvalidOperation, Overflow) as error:
         raise LedgerError(TOO_MUCH) from error
     except IntegrityError as error:
         broken = RULE.search(str(error))

@@ -15,6 +15,7 @@ from urllib.parse import unquote, urlsplit
 
 from django.contrib.staticfiles import finders
 from django.template.loader import render_to_string
+from PIL import ImageFile
 
 from inventory.models import Nursery
 from nursery.context import asked_once
@@ -92,6 +93,8 @@ def set_on_paper(
         from weasyprint import CSS, HTML, Attachment
     except (ImportError, OSError) as error:
         raise PdfNotPossible(what_to_install()) from error
+    # WeasyPrint has all of the program take pictures that arrived in part; we refuse them.
+    ImageFile.LOAD_TRUNCATED_IMAGES = False
     fetcher = own_files_only()
     sheet = CSS(string=own_file(dress).read_text("utf-8"), url_fetcher=fetcher)
     page = HTML(string=html, base_url=OWN, url_fetcher=fetcher)

@@ -136,9 +136,13 @@ def paid_at_once(
     By "account" it is paid as far as the buyer's account goes beside the deposits of holds.
     What comes off the account is an entry of its own, so that an undone sale gives it back
     and the money too. Returns what came in as money, if any. Call it with the ledger held.
+    Raises SaleRefused for a deposit of more than is free on the account.
     """
     total, on = document.total, document.date
     used = min(deposit, total)
+    if used:
+        nursery = _refuse(used, on, document)
+        _refuse_more(used, _free(document.buyer, on), "is free on the account", nursery)
     if method == Method.ACCOUNT and document.buyer:
         used += min(free_beside_deposits(document.buyer, on), total - used)
     if used:

@@ -26,6 +26,11 @@ PREFIX = re.compile(r"(?:[A-Za-z]{1,6}-?)?")
 LOGO_BYTES = 1024 * 1024
 LOGO_PIXELS = 4000
 LOGO_KINDS = {"PNG": "png", "JPEG": "jpg"}
+# What Pillow raises for what is no picture, or a spoilt one.
+UNREADABLE = (
+    *(UnidentifiedImageError, OSError, SyntaxError, ValueError),
+    Image.DecompressionBombError,
+)
 
 
 @ledger_held()
@@ -111,6 +116,6 @@ def _kind_of(picture):
                 )
             kind = LOGO_KINDS[image.format]
             image.verify()
-    except (UnidentifiedImageError, OSError, SyntaxError, Image.DecompressionBombError) as error:
+    except UNREADABLE as error:
         raise SaleRefused("This is no PNG or JPEG picture.", field="logo") from error
     return kind

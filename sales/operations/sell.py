@@ -1,7 +1,7 @@
 """Sell plants: they leave their lots, a document is issued, money may come in."""
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -91,14 +91,19 @@ def document_of_request(request_id: UUID) -> Document | None:
     return Document.objects.filter(lines__takes__movement__operation__request_id=request_id).first()
 
 
-def _takes(items, on, stand, despite_holds):
-    """Return (item, lot, quantity) for the plants of each lot that the items take."""
-    items = list(items)
+def refuse_no_plants(items: Collection[Item]) -> None:
+    """Raise SaleRefused where nothing is sold, or fewer than one of something."""
     if not items:
         raise SaleRefused("Choose at least one plant to sell.", field="quantity")
     for item in items:
         if item.quantity < 1:
             raise SaleRefused(f"{item.plant}: sell at least one.", field="quantity")
+
+
+def _takes(items, on, stand, despite_holds):
+    """Return (item, lot, quantity) for the plants of each lot that the items take."""
+    items = list(items)
+    refuse_no_plants(items)
     lots_of = lots_of_items(items, on, stand, despite_holds=despite_holds)
     chosen = zip(items, lots_of, strict=True)
     return [(item, lot, quantity) for item, lots in chosen for lot, quantity in lots]

@@ -18,7 +18,7 @@ from nursery.money import format_money
 from sales.errors import SaleRefused
 from sales.models import Buyer, Document, FoundAtSale, StandDay
 from sales.operations.choosing import Shelf
-from sales.operations.sell import Item, document_of_request, sell
+from sales.operations.sell import Item, document_of_request, refuse_no_plants, sell
 
 # A clock that is a little off is every phone's; a sale older than this is a wrong clock's.
 CLOCK_MAY_BE_OFF = timedelta(minutes=10)
@@ -52,12 +52,13 @@ def book_sent(*, sale: SentSale, by=None) -> Document:
     Plants come from the lot asked for, then from others of their plant, container and grade,
     those held for buyers last. What is still short is found by a count of a lot, at no cost,
     and stands on Today. A day that is closed or cannot be gives way to an open one, with a
-    note. Raises SaleRefused only for plants of which there never was a lot.
+    note. Raises SaleRefused only for no plants, and for those of which there never was a lot.
     """
     with ledger_held(), asked_once():
         done = document_of_request(sale.request_id)
         if done:
             return done
+        refuse_no_plants(sale.items)
         on, words = day_of(sale.made_at, sale.clock_off)
         stand, closed = _stand_of(sale, on)
         items, found = _found_lots(sale, on, stand, by)

@@ -7,6 +7,7 @@ import zipfile
 from pathlib import Path
 from random import Random
 
+import pytest
 from PIL import Image
 
 from nursery.pictures import NoPicture, fit_to_show
@@ -81,6 +82,7 @@ def test_a_spoilt_spreadsheet_is_read_or_refused():
     tried(make, lambda content: read_file(Upload(content)), Unreadable)
 
 
+@pytest.mark.filterwarnings("ignore::UserWarning")  # Pillow's, of spoilt facts of the camera
 def test_a_spoilt_picture_is_shown_without_its_place_or_refused():
     good = [taken(kind) for kind in ("JPEG", "PNG", "WEBP")]
 
