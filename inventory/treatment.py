@@ -31,9 +31,10 @@ class Treatment:
     def in_words(self) -> str:
         """Write it as one line that fits the batch's `treatment`."""
         strength = f"{self.hormone_ppm:,} ppm" if self.hormone_ppm else ""
-        form = HormoneForm(self.hormone_form).label if self.hormone_form else ""
+        # What is none of the choices has no words; the database refuses to keep it.
+        form = dict(HormoneForm.choices).get(self.hormone_form, "")
         heat = self.bottom_heat_c and temperature(self.bottom_heat_c, Nursery.current())
         heat = f"bottom heat {heat}" if heat else ""
         hormone = " ".join(filter(None, (self.hormone, form, strength)))
-        wood = Wood(self.wood).label if self.wood else ""
+        wood = dict(Wood.choices).get(self.wood, "")
         return ", ".join(filter(None, (wood, hormone, self.medium, heat)))[:LONGEST]

@@ -9,9 +9,11 @@ import pytest
 from django.utils import timezone
 
 from inventory.errors import LedgerError
-from inventory.models import CostEntry
+from inventory.models import Batch, CostEntry
 from inventory.operations import add_cost, pot_up
 from inventory.operations.catalogue import edit_place
+from inventory.operations.steps import say_how_raised
+from inventory.treatment import Treatment
 from nursery.listing import harmless
 from sales.errors import SaleRefused
 from sales.labels.grid import COMMON
@@ -74,6 +76,15 @@ def test_fewer_than_no_plants_are_neither_lost_nor_sold(db):
         book_sent(sale=sale)
 
     assert lot.balance.on_hand == 10
+
+
+@pytest.mark.parametrize("treatment", [{"wood": "bamboo"}, {"hormone_form": "dust"}])
+def test_a_treatment_that_is_none_of_the_choices_is_refused_in_words(db, treatment):
+    lot_holding(10)
+    batch = Batch.objects.get()
+
+    with pytest.raises(LedgerError, match="keeps a rule that this would break: batch"):
+        say_how_raised(batch=batch, treatment=Treatment(**treatment))
 
 
 def test_labels_higher_than_any_number_are_refused(db):
