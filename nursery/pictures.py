@@ -18,6 +18,8 @@ LARGE, SMALL = 1600, 360
 TINY = (88, 176)
 KINDS = ("JPEG", "PNG", "WEBP")
 QUALITY = 82
+# What Pillow raises for what is no picture, or a spoilt one.
+UNREADABLE = (UnidentifiedImageError, OSError, SyntaxError, ValueError)
 
 
 class NoPicture(ValueError):
@@ -46,7 +48,7 @@ def fit_to_show(content: bytes) -> Pictures:
                 clean = _clean(opened)
     except (Image.DecompressionBombError, Image.DecompressionBombWarning) as error:
         raise NoPicture(_too_many_points()) from error
-    except (UnidentifiedImageError, OSError, SyntaxError, ValueError) as error:
+    except UNREADABLE as error:
         if isinstance(error, NoPicture):
             raise
         raise NoPicture(

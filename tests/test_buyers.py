@@ -138,7 +138,7 @@ def test_the_list_asks_a_steady_number_of_questions(office, django_assert_max_nu
 
     with django_assert_max_num_queries(12):
         office.get(reverse("sales:buyers"))
-    with django_assert_max_num_queries(20):
+    with django_assert_max_num_queries(18):
         office.get(reverse("sales:buyer", args=[Buyer.objects.first().pk]))
 
 

@@ -163,7 +163,7 @@ def test_what_two_entries_bought_left_and_hold_is_the_sum_of_both():
     # The lot's plants cost 1.00 each.
     assert (margin.sold, margin.revenue, margin.margin) == (7, 70, 63)
     assert (report["name"], report["sold"], report["revenue"]) == (kept.name, 7, 70)
-    assert [row.open for row in holds_of(kept, DAY)] == [5, 2]
+    assert [row.open for row in holds_of(kept.entries, DAY)] == [5, 2]
     assert {row["buyer"] for row in REPORTS["holds"](on=DAY)} == {kept.name}
     assert {row["key"] for row in REPORTS["margin"](by="buyer")} == {kept.name}
 
@@ -191,7 +191,7 @@ def test_a_new_sale_hold_or_payment_is_the_kept_ones():
     both_deal(kept, double)
     stale = merged(kept, double)
 
-    (held,) = [row.hold for row in holds_of(kept, DAY) if row.hold.buyer == double]
+    (held,) = [row.hold for row in holds_of(kept.entries, DAY) if row.hold.buyer == double]
     numbers = {held.lines.get(): 2}
     handed = operations.sell_held(hold=held, numbers=numbers, on=DAY, request_id=uuid4())
 

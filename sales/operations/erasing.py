@@ -35,8 +35,8 @@ def erase_buyer(*, buyer: Buyer, request_id: UUID, by=None) -> Buyer:
         buyer = Buyer.objects.select_for_update().get(pk=buyer.pk).kept
         if buyer.erased_on:
             return buyer
-        _refuse_while_anything_is_open(buyer)
         entries = buyer.entries
+        _refuse_while_anything_is_open(buyer, entries)
         _forget_around(entries)
         for entry in entries:
             for name in FORGOTTEN:
@@ -53,12 +53,12 @@ def _name_of_nobody(entry):
     return next(name for name in names if not Buyer.objects.filter(name=name).exists())
 
 
-def _refuse_while_anything_is_open(buyer):
-    if open_documents().filter(buyer__in=buyer.entries).exists():
+def _refuse_while_anything_is_open(buyer, entries):
+    if open_documents().filter(buyer__in=entries).exists():
         raise SaleRefused(f"An invoice of {buyer} is not paid. Settle it first.")
     if on_account(buyer):
         raise SaleRefused(f"Money of {buyer} lies on account. Use it or give it back first.")
-    if holds_of(buyer, timezone.localdate()):
+    if holds_of(entries, timezone.localdate()):
         raise SaleRefused(f"Plants are held for {buyer}. Let them go first.")
 
 

@@ -3,7 +3,7 @@
 import io
 import re
 
-from PIL import Image, UnidentifiedImageError
+from PIL import Image
 from stdnum import bic as bank_codes
 from stdnum import iban as accounts
 from stdnum.exceptions import ValidationError as WrongNumber
@@ -12,6 +12,7 @@ from inventory.models import Nursery
 from inventory.operations.posting import ledger_held
 from nursery.address import EUROPEAN_UNION
 from nursery.kept_files import keep_file
+from nursery.pictures import UNREADABLE
 from sales.errors import SaleRefused
 from sales.models import Document
 
@@ -26,11 +27,6 @@ PREFIX = re.compile(r"(?:[A-Za-z]{1,6}-?)?")
 LOGO_BYTES = 1024 * 1024
 LOGO_PIXELS = 4000
 LOGO_KINDS = {"PNG": "png", "JPEG": "jpg"}
-# What Pillow raises for what is no picture, or a spoilt one.
-UNREADABLE = (
-    *(UnidentifiedImageError, OSError, SyntaxError, ValueError),
-    Image.DecompressionBombError,
-)
 
 
 @ledger_held()
@@ -116,6 +112,6 @@ def _kind_of(picture):
                 )
             kind = LOGO_KINDS[image.format]
             image.verify()
-    except UNREADABLE as error:
+    except (*UNREADABLE, Image.DecompressionBombError) as error:
         raise SaleRefused("This is no PNG or JPEG picture.", field="logo") from error
     return kind

@@ -92,9 +92,9 @@ def history_of(entries: Collection[Buyer]) -> QuerySet:
     return listed_documents().filter(buyer__in=entries)
 
 
-def contacts_of(buyer: Buyer) -> QuerySet:
+def contacts_of(entries: Collection[Buyer]) -> QuerySet:
     """Return the people to ask for at a buyer's, those of all entries."""
-    return Contact.objects.filter(buyer__in=buyer.entries, is_former=False)
+    return Contact.objects.filter(buyer__in=entries, is_former=False)
 
 
 def owed_by(documents: Iterable[Document]) -> Decimal:

@@ -1,7 +1,7 @@
 """Holds as people ask for them: what is kept, where it stands, what ends, what is short."""
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from datetime import date, timedelta
 
@@ -103,9 +103,9 @@ def open_holds(on: date) -> list[HoldStanding]:
     return standings(_with_open(HoldLine.objects.all()), on)
 
 
-def holds_of(buyer: Buyer, on: date) -> list[HoldStanding]:
-    """Return what is kept for one buyer, however often written down."""
-    return standings(_with_open(HoldLine.objects.filter(hold__buyer__in=buyer.entries)), on)
+def holds_of(entries: Collection[Buyer], on: date) -> list[HoldStanding]:
+    """Return what is kept for all entries of a buyer."""
+    return standings(_with_open(HoldLine.objects.filter(hold__buyer__in=entries)), on)
 
 
 def asked_about(on: date) -> list[HoldStanding]:

@@ -67,7 +67,7 @@ def buyer(request: HttpRequest, pk: int) -> HttpResponse:
     doubles = list(found.doubles.all())
     entries = [found, *doubles]
     owed, overdue = owed_and_overdue(timezone.localdate(), buyer__in=entries)
-    holds = holds_of(found, timezone.localdate())
+    holds = holds_of(entries, timezone.localdate())
     certificates = standing_certificates(found) if found.tax_exempt else []
     prefetch_related_objects(certificates, "files")
     return list_page(
@@ -87,7 +87,7 @@ def buyer(request: HttpRequest, pk: int) -> HttpResponse:
             "most": bought_by(entries),
             "certificates": certificates,
             "certificate_warning": certificate_warning(certificates, timezone.localdate()),
-            "contacts": contacts_of(found),
+            "contacts": contacts_of(entries),
             "doubles": doubles,
             "margin": margin_with(entries, counted_by_default()),
         },
