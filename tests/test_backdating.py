@@ -235,6 +235,25 @@ def test_a_backdated_loss_changes_what_a_return_brings_back():
     assert_the_books_are_right()
 
 
+def test_undoing_the_first_of_two_returns_leaves_the_second_the_cost_it_has_alone():
+    lot = lot_holding(3, medium="1.00")
+    sale = sell_from(lot, 3, on=day(5))
+
+    def give_back(on):
+        plants = {"plants": [(lot, 1)], "restock": True}
+        sales_operations.take_back(document=sale, **plants, on=on, request_id=uuid4())
+        return Operation.objects.latest("pk")
+
+    first, _ = give_back(day(6)), give_back(day(7))
+    assert LotBalance.objects.get(lot=lot).cost == Decimal("0.666667")
+
+    undo(first)
+
+    # By hand: a third of 1.00 is 0.333333; half of what the first had left was 0.333334.
+    assert LotBalance.objects.get(lot=lot).cost == Decimal("0.333333")
+    assert_the_books_are_right()
+
+
 def test_a_beginning_cannot_be_undone_while_its_plants_are_sold():
     lot = lot_holding(10)
     sell_from(lot, 4, on=day(3))

@@ -47,7 +47,8 @@ def _settle(new_rows, on, first_operation, lots=None):
         holdings, _ = ledger_rows.kept_holdings(lots)
         _take_back(holdings, later)
     staying = [row for row in later if row[1] != first_operation]
-    return _apply(new_rows, staying, holdings)
+    taken_back = {row[3] for row in later if not row[2]}
+    return _apply(new_rows, staying, holdings, taken_back)
 
 
 def _take_back(holdings, later):
@@ -65,14 +66,15 @@ def _take_back(holdings, later):
             holdings[target] = less(holdings[target], carried)
 
 
-def _apply(new_rows, later, holdings):
+def _apply(new_rows, later, holdings, taken_back):
+    """Replay; of movements `taken_back`, what is undone now among them, nothing was given yet."""
     rows = _in_order([row[:ROW] for row in later], new_rows)
     kept = {(row[2], row[3]): (row[9], [0 if row[2] else row[7], *row[10:]]) for row in later}
     outside = {key: vector for (is_cost, key), (_, vector) in kept.items() if not is_cost}
     keys = {row[3] for row in rows if not row[2]}
     given_back = {row[8] for row in rows if row[8] is not None}
     given = {
-        movement: ledger_rows.left_to_give_back(movement, but_not=keys)
+        movement: ledger_rows.left_to_give_back(movement, but_not=taken_back)
         for movement in given_back - keys
     }
     settlement = Settlement(balances=holdings)
