@@ -23,6 +23,9 @@ LEAF, CLAY, FROST = "#2b6636", "#9a3520", "#2a5a75"
 # From dark to light in even steps of grey, so that a black and white print tells them apart.
 TONES = ("#1e4a28", "#5f9a5f", "#9cc48e", "#e2edd8")
 HATCHES = ("", "", "///", "")
+A_WEEK, THREE_MONTHS = 7, 92
+# Where matplotlib keeps how a day is written, after the year and the month.
+DAY = 2
 ROOMY, WIDE, NARROW = (1000, 300), (720, 300), (360, 300)
 STYLE = {
     "font.family": "sans-serif",
@@ -168,12 +171,23 @@ def ranges(
 
 
 def by_day(axes) -> None:
-    """Name the days beneath a picture, as few as can be read."""
-    from matplotlib.dates import AutoDateLocator, ConciseDateFormatter
+    """Name the days beneath a picture, as few as can be read: of a week at least, never hours."""
+    from matplotlib.dates import DAILY, MONTHLY, YEARLY, AutoDateLocator, ConciseDateFormatter
 
-    locator = AutoDateLocator(minticks=3, maxticks=6)
+    class Plainly(ConciseDateFormatter):
+        def format_ticks(self, values):
+            return [words.lstrip("0") for words in super().format_ticks(values)]
+
+    first, last = axes.dataLim.intervalx
+    days = max(last - first, A_WEEK)
+    axes.set_xlim(first - days / 20, first + days * 21 / 20)
+    # Days, then months, then years; matplotlib has no step for months by the day or years by it.
+    fewest = 2 if days < THREE_MONTHS else 3
+    locator = AutoDateLocator(minticks=fewest, maxticks={DAILY: 6, MONTHLY: 7, YEARLY: 6})
+    formatter = Plainly(locator, show_offset=False)
+    formatter.formats[DAY] = formatter.zero_formats[DAY] = "%d %b"
     axes.xaxis.set_major_locator(locator)
-    axes.xaxis.set_major_formatter(ConciseDateFormatter(locator, show_offset=False))
+    axes.xaxis.set_major_formatter(formatter)
 
 
 def columns(axes, names: Sequence[str], series: Sequence[Series], write: Callable = str) -> None:

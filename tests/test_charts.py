@@ -1,12 +1,26 @@
 """Charts: drawn as SVG that a page can show, without a word to the outside."""
 
+import re
+from datetime import date, timedelta
 from itertools import pairwise
 from xml.etree import ElementTree
 
 import pytest
 from django.test import RequestFactory
 
-from nursery.charts import LEAF, NARROW, ROOMY, TONES, WIDE, Series, bars, columns, size_asked, svg
+from nursery.charts import (
+    LEAF,
+    NARROW,
+    ROOMY,
+    TONES,
+    WIDE,
+    Series,
+    bars,
+    by_day,
+    columns,
+    size_asked,
+    svg,
+)
 
 SVG = "{http://www.w3.org/2000/svg}"
 
@@ -55,6 +69,22 @@ def luminance(tone):
     channels = [int(tone[place : place + 2], 16) / 255 for place in (1, 3, 5)]
     linear = [c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in channels]
     return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
+
+
+@pytest.mark.parametrize("days", [0, 1, 2, 8, 20, 60, 70, 91, 92, 200, 700, 940, 1000, 3000])
+@pytest.mark.parametrize("end", [date(2027, 3, 14), date(2028, 2, 29)])
+def test_a_picture_names_a_few_days_months_or_years_and_never_hours(days, end):
+    def draw(axes):
+        axes.plot([end - timedelta(days), end], [1, 1])
+        axes.set_yticks([])
+        by_day(axes)
+
+    # Letters are drawn as lines; matplotlib notes before each word what it says.
+    words = re.findall(r"<!-- (.*?) -->", svg(draw).decode())
+
+    assert 2 <= len(words) <= 7
+    day = r"[1-9]\d? [A-Z][a-z]{2}" if days < 60 else r"[A-Z][a-z]{2}|\d{4}"
+    assert [one for one in words if not re.fullmatch(day, one)] == []
 
 
 def test_a_phone_asks_for_a_narrow_picture():

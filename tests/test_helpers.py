@@ -127,11 +127,11 @@ def test_nobody_changes_their_own_account_so_an_owner_always_stays(client, owner
 
 
 def test_the_link_s_page_keeps_nothing_and_names_no_one_to_a_guess(client, owner):
-    _, link = let_in(client)
+    _, link = let_in(client, "winter-wren")
     client.logout()
 
     answer = client.get(link)
 
     assert "no-store" in answer["Cache-Control"]
     assert answer["Referrer-Policy"] == "same-origin"
-    assert "wren" not in client.get(urlsplit(link).path[:-5] + "aaaa/").text
+    assert "winter-wren" not in client.get(urlsplit(link).path[:-5] + "aaaa/").text
