@@ -21,7 +21,6 @@ from tests.factories import (
 )
 
 pytestmark = pytest.mark.django_db
-TODAY = date.today()
 
 
 @pytest.fixture
@@ -48,7 +47,7 @@ def type_in(client, cells, query="", **more):
 
 
 def quoted(lot, **more):
-    quote = PriceBook(TODAY).quote(lot.plant_id, lot.container_id, **more)
+    quote = PriceBook(date.today()).quote(lot.plant_id, lot.container_id, **more)
     return quote and (quote.amount, quote.reason)
 
 
@@ -63,7 +62,7 @@ def test_a_row_shows_price_and_cost():
     lot_holding(30, "L2", plant=lot.plant, medium="10.00")
     give_price(lot, "4.00")
 
-    (row,) = price_sheet(on=TODAY).rows
+    (row,) = price_sheet(on=date.today()).rows
     (line,) = price_lines()
 
     # 40.00 over 40 plants is 1.00 each; the margin is 3.00 of 4.00, three quarters.
@@ -85,7 +84,7 @@ def test_the_price_of_the_day_is_the_last_one_begun():
     for amount, on in (("9.00", "2025-01-01"), ("11.00", "2025-06-01"), ("13.00", "2099-01-01")):
         give_price(lot, amount, on=date.fromisoformat(on))
 
-    (line,) = price_lines(TODAY)
+    (line,) = price_lines(date.today())
 
     assert (line.price, line.since) == (11, date(2025, 6, 1))
 
@@ -117,7 +116,7 @@ def test_a_sheet_pressed_twice_is_saved_once(office):
 def test_only_what_was_changed_on_the_sheet_is_written(office):
     lot, other = lot_holding(10), lot_holding(10, "L2")
     give_price(lot, "9.00")
-    give_price(lot, "11.00", on=TODAY)
+    give_price(lot, "11.00", on=date.today())
 
     # The sheet was opened when 9.00 was in force; its cell was left as it stood.
     shown = {f"s-{field(lot)}": "9.00", f"s-{field(other)}": ""}
@@ -258,11 +257,11 @@ def tax(client, percent, **more):
 def test_a_tax_rate_is_set_and_taken_back(office):
     page = tax(office, "6.25").content.decode()
 
-    rate = tax_on_day(TODAY).latest
+    rate = tax_on_day(date.today()).latest
     assert rate.percent == Decimal("6.25")
     assert "6.25%" in page and "Check with your tax authority" in page
     office.post(reverse("sales:undo-tax", args=[rate.pk]))
-    assert not tax_on_day(TODAY).is_any
+    assert not tax_on_day(date.today()).is_any
 
 
 def test_a_tax_rate_pressed_twice_is_one_rate(office):
