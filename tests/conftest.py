@@ -5,9 +5,10 @@ import os
 
 import pytest
 from django.apps import apps
+from django.conf import settings
 from django.db import connections
 from django.test import TransactionTestCase
-from hypothesis import settings
+from hypothesis import settings as trying
 
 from nursery import append_only, machine_needs
 from tests.clusters import Cluster
@@ -24,8 +25,8 @@ CHROMIUM_ARGUMENTS = [
     "--disable-sync",
 ]
 # No test asks how fast the machine is.
-settings.register_profile("nursery", deadline=None)
-settings.load_profile("nursery")
+trying.register_profile("nursery", deadline=None)
+trying.load_profile("nursery")
 REQUIRE_ALL = os.environ.get("NURSERY_REQUIRE_ALL") == "1"
 
 
@@ -54,6 +55,8 @@ def pytest_collection_modifyitems(config, items):
     """Deselect what asks something of the other database: that is not a test left out.
 
     What asks no database at all says the same beside each, so it is asked beside SQLite.
+    Those who use a browser come last: it keeps an event loop in this thread, for which Django
+    opens connections of its own, and a process forked from then on inherits the ones before.
     """
     vendor = connections["default"].vendor
     others = {"sqlite", "postgresql"} - {vendor}
@@ -66,6 +69,7 @@ def pytest_collection_modifyitems(config, items):
     if foreign:
         config.hook.pytest_deselected(items=foreign)
         items[:] = [item for item in items if item not in foreign]
+    items.sort(key=lambda item: "chromium" in item.fixturenames)
 
 
 def pytest_collection_finish():
@@ -109,6 +113,14 @@ def ledger_can_be_emptied_between_tests():
     TransactionTestCase._fixture_teardown = empty_with_triggers_lifted
     yield
     TransactionTestCase._fixture_teardown = empty
+
+
+@pytest.fixture(autouse=True)
+def nothing_was_proved_before():
+    """Forget after a test whether books were proved in it, and agreed."""
+    yield
+    for note in settings.DATA.glob("proved-*"):
+        note.unlink()
 
 
 def ledger_tables() -> list[str]:

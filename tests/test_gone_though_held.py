@@ -8,7 +8,7 @@ from django.urls import reverse
 from inventory import operations as growing
 from inventory.errors import LedgerError
 from inventory.models import LotBalance
-from tests.factories import DAY, NurseryFactory, UserFactory, lot_holding
+from tests.factories import DAY, NurseryFactory, UserFactory, cause, lot_holding
 from tests.ledger_figures import undo
 from tests.test_hold import MARCH, TODAY, held
 from tests.test_ledger_file import exported, left_behind, read
@@ -91,7 +91,7 @@ def test_a_count_and_a_sheet_say_which_promise_falls_short_and_are_never_refused
     assert "3 too few for" in grower.post(address, data | {"preview": "1"}).content.decode()
 
     sheet = {"on": TODAY.isoformat(), f"held_{lot.pk}": 20, f"alive_{lot.pk}": 7}
-    sheet |= {"cause_for_all": "2", "request_id": uuid4()}
+    sheet |= {"cause_for_all": cause("winter").pk, "request_id": uuid4()}
     address = reverse("inventory:write-off")
     assert "5 too few for" in grower.post(address, sheet).content.decode()
 

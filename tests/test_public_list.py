@@ -67,6 +67,11 @@ def page(client, address="/list/"):
     return answer.content.decode()
 
 
+def told(text):
+    """Return a page without the keys of its rows, in which any digits may stand."""
+    return re.sub(r"\bp\d+-\d+", "", text)
+
+
 def data_of(text):
     found = re.findall(r'<script type="application/ld\+json">(.*?)</script>', text, re.DOTALL)
     assert len(found) == 1
@@ -91,7 +96,7 @@ def test_anyone_sees_what_is_ready_and_nothing_of_the_ledger(client, lot):
                  "Ask for Wren", "tel:5550100", "Seeds."):  # fmt: skip
         assert word in text
     for word in ("SECRET-LOT", "Hidden Gardens", "1.28", "77", "17.00", "csrf"):
-        assert word not in text
+        assert word not in told(text)
 
 
 @pytest.mark.parametrize(
@@ -108,7 +113,7 @@ def test_the_owner_chooses_what_is_told(client, lot, facts, said, unsaid):
     text = page(client)
 
     assert said in text
-    assert unsaid not in text
+    assert unsaid not in told(text)
 
 
 def test_a_sale_and_a_hold_show_at_once(client, lot):
