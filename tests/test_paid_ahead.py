@@ -17,6 +17,7 @@ from inventory.queries.paid_ahead import Standing, due_parts, standing_of
 from sales.queries.journal import journal
 from tests.bill_scenes import house, lot_in, parts_of
 from tests.factories import NurseryFactory
+from tests.faults.clock import set_back
 from tests.ledger_figures import assert_the_books_are_right
 
 pytestmark = pytest.mark.django_db
@@ -145,8 +146,8 @@ def test_days_charged_already_or_still_to_come_are_refused(film):
 
     with pytest.raises(LedgerError, match="a day after 2025-04-30"):
         charge(film, MARCH)
-    with pytest.raises(LedgerError, match="has not come yet"):
-        charge(film, date.today() + timedelta(days=1))
+    with set_back(date.today() - APRIL), pytest.raises(LedgerError, match="has not come yet"):
+        charge(film, APRIL + timedelta(days=1))
 
 
 def test_parts_are_undone_the_last_first_and_then_charged_again(film):

@@ -16,8 +16,9 @@ from tests.faults.proofs import differences
 from tests.faults.scene import small_nursery
 
 pytestmark = pytest.mark.django_db(transaction=True)
-YEARS = timedelta(days=1500)
 TODAY = date.today()
+# To a day before the nursery began.
+YEARS = TODAY - date(2022, 10, 18)
 
 
 @pytest.fixture
