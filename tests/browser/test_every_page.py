@@ -48,7 +48,9 @@ def addresses(demo, keys, chromium):
         assert answer.status == 200, f"{address} answers {answer.status}"
         return answer.text()
 
-    yield find_pages(read, every_page())
+    found = find_pages(read, every_page())
+    # No link leads there from a hold that has ended, as the demo's last does in May 2027.
+    yield {"hold-more": f"{found['hold']}add/"} | found
     context.close()
 
 
