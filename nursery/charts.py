@@ -181,7 +181,7 @@ def by_day(axes) -> None:
     first, last = axes.dataLim.intervalx
     days = max(last - first, A_WEEK)
     axes.set_xlim(first - days / 20, first + days * 21 / 20)
-    # Days, then months, then years; matplotlib has no step for months by the day or years by it.
+    # Days, then months, then years: where one ends the next begins, or matplotlib warns.
     fewest = 2 if days < THREE_MONTHS else 3
     locator = AutoDateLocator(minticks=fewest, maxticks={DAILY: 6, MONTHLY: 7, YEARLY: 6})
     formatter = Plainly(locator, show_offset=False)

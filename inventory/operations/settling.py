@@ -67,7 +67,7 @@ def _take_back(holdings, later):
 
 
 def _apply(new_rows, later, holdings, taken_back):
-    """Replay; of movements `taken_back`, what is undone now among them, nothing was given yet."""
+    """Replay; the movements `taken_back`, undone ones among them, count as not yet made."""
     rows = _in_order([row[:ROW] for row in later], new_rows)
     kept = {(row[2], row[3]): (row[9], [0 if row[2] else row[7], *row[10:]]) for row in later}
     outside = {key: vector for (is_cost, key), (_, vector) in kept.items() if not is_cost}
