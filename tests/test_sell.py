@@ -9,6 +9,7 @@ from django.urls import reverse
 
 from inventory.models import LotBalance, Nursery
 from sales.models import Document, Price, TaxRate
+from sales.operations import Item, sell
 from sales.queries.stand import round_amounts_over, stand_plants
 from tests.factories import (
     BuyerFactory,
@@ -199,6 +200,20 @@ def test_the_lot_chosen_is_the_lot_that_gives(stand):
     stand.post(SELL, paid(lot, **{f"lot-{key_of(lot)}": str(younger.pk)}))
 
     assert LotBalance.objects.get(lot=younger).on_hand == 4
+
+
+@pytest.mark.parametrize("first", ["any", "chosen"])
+def test_plants_of_any_lot_leave_a_chosen_lot_its_own(first):
+    NurseryFactory()
+    old = lot_for_sale(20, code="L-old")
+    young = begin_lot(20, "L-young", plant=old.plant, on=date(2025, 6, 1))
+    chosen = Item(old.plant, old.container, 15, lot=old)
+    items = {"any": Item(old.plant, old.container, 12), "chosen": chosen}
+
+    sell(items=[items.pop(first), *items.values()], on=date.today(), request_id=uuid4())
+
+    left = [LotBalance.objects.get(lot=lot).on_hand for lot in (old, young)]
+    assert left == [0, 13], "five of the older are taken too, the rest from the younger"
 
 
 def test_paid_later_goes_to_a_buyer_with_nothing_paid(stand):

@@ -12,9 +12,12 @@ from django.db.models import Max
 from django.db.models.functions import Length
 
 from inventory import operations
+from inventory.errors import LedgerError
 from inventory.models import Carried, LotBalance, Movement, UncarriedCost
+from inventory.operations import leave
 from inventory.operations.rebuild import rebuild
 from nursery import append_only
+from sales.operations import take_back
 from tests.factories import DAY, PlaceFactory, lot_holding, sell_from
 from tests.filled import fill_with_the_demo
 from tests.ledger_figures import kept
@@ -158,6 +161,19 @@ def test_a_ledger_row_changed_with_the_triggers_lifted_is_found(lot):
 
     run("UPDATE sales_documentline SET quantity = 5 WHERE quantity = 4")
     with pytest.raises(CommandError, match=r"a line of 5 .* took 4 plants"):
+        verify()
+
+
+def test_more_back_than_were_sold_is_refused_and_would_be_named(lot, monkeypatch):
+    sale = sell_from(lot, 4)
+    back = {"document": sale, "plants": [(lot, 3), (lot, 3)], "restock": True, "on": DAY}
+
+    with pytest.raises(LedgerError, match="4 of these plants are still with the buyer; 6"):
+        take_back(**back, request_id=uuid4())
+
+    monkeypatch.setattr(leave, "still_out", lambda sale: 6)
+    take_back(**back, request_id=uuid4())
+    with pytest.raises(CommandError, match=f"of 4 plants sold on {DAY} 6 came back"):
         verify()
 
 

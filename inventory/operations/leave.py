@@ -1,5 +1,6 @@
 """Plants leave: sold, given back, used on the place, or given away. Money joins a lot."""
 
+from collections import Counter
 from collections.abc import Iterable, Mapping
 from datetime import date
 from decimal import Decimal
@@ -10,6 +11,7 @@ from inventory.models import LossCause, Lot, Movement, Operation
 from inventory.operations.book import BOOK, Book
 from inventory.operations.posting import Draft, writes_ledger
 from inventory.operations.spending import Use, Work, spend
+from inventory.queries.on_hand import still_out
 
 OUTLETS = {
     Operation.Kind.USE: Movement.Kind.USED,
@@ -80,8 +82,15 @@ def draft_return(
 ) -> Draft:
     """Draft sold plants coming back at their cost of sale, into stock or lost at once."""
     draft = Draft.of(Operation.Kind.RETURN, on, note)
+    wanted: Counter[Movement] = Counter()
     for sale, quantity in given_back:
         _refuse_none(quantity)
+        wanted[sale] += quantity
+        if wanted[sale] > (out := still_out(sale)):
+            raise LedgerError(
+                f"{out} of these plants are still with the buyer; {wanted[sale]} cannot come back.",
+                field="quantity",
+            )
         if on < sale.date:
             raise LedgerError(
                 f"Sold on {sale.date.isoformat()}: plants cannot come back before.",

@@ -58,6 +58,12 @@ def plants_in(movements: QuerySet) -> int:
     return movements.aggregate(n=Coalesce(Sum("quantity"), 0))["n"]
 
 
+def still_out(sale: Movement) -> int:
+    """Return how many plants of a sale have not come back."""
+    back = Movement.objects.filter(of=sale, kind=Movement.Kind.RETURNED)
+    return sale.quantity - plants_in(in_force(back))
+
+
 def place_on(lot: Lot, on: date | None = None):
     """Return where `lot` stood at the end of the day `on`, or stands now."""
     placements = in_force(Placement.objects.filter(lot=lot)).select_related("place")

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from itertools import zip_longest
 
 from django.db import connection
-from django.db.models import F, Max
+from django.db.models import F, Max, Sum
 
 from inventory.costing.categories import CATEGORIES
 from inventory.costing.replay import EMPTY, Overdrawn, replay
@@ -20,7 +20,7 @@ from inventory.models import (
 )
 from inventory.models.kept import COST_FIELDS
 from inventory.queries.ledger_rows import CARRIED_COLUMNS, all_rows, given_back_movements
-from inventory.queries.on_hand import place_on, sizes_now
+from inventory.queries.on_hand import in_force, place_on, sizes_now
 from nursery.money import from_millionths, to_millionths
 
 KEPT = f"""
@@ -34,6 +34,7 @@ PARTS = ("on hand", *CATEGORIES)
 def differences() -> Iterator[str]:
     """Yield, in words, each thing that does not agree with the ledger. None is right."""
     yield from _misdated_rows()
+    yield from _too_many_back()
     lots = dict.fromkeys(Lot.objects.values_list("pk", flat=True), EMPTY)
     results = replay(all_rows(), lots, watched=given_back_movements())
     uncarried = set()
@@ -56,6 +57,16 @@ def _misdated_rows():
         wrong = model.objects.exclude(date=F("operation__date")).first()
         if wrong:
             yield f"{model._meta.verbose_name} {wrong.pk} does not bear its operation's date."
+
+
+def _too_many_back():
+    returned = in_force(Movement.objects.filter(kind=Movement.Kind.RETURNED)).order_by()
+    of_sales = returned.values("of", "of__quantity", "of__date", "of__from_lot__code")
+    for row in of_sales.annotate(back=Sum("quantity")).filter(back__gt=F("of__quantity")):
+        yield (
+            f"Lot {row['of__from_lot__code']}: of {row['of__quantity']} plants sold on "
+            f"{row['of__date'].isoformat()} {row['back']} came back."
+        )
 
 
 def _carried_differences(results, uncarried):

@@ -93,7 +93,7 @@ def lots_of_items(
 ) -> list[list[tuple[Lot, int]]]:
     """Return for each item the (lot, quantity) it takes: its lot, else the oldest ready ones.
 
-    At a stand those that are out come first. Raises SaleRefused where too few are
+    Lots asked for are set aside first, so that items of any lot leave them alone. At a stand those that are out come first. Raises SaleRefused where too few are
     ready and free, and where a lot that was asked for is needed for what is held, unless
     it is taken `despite_holds`.
     """
@@ -104,10 +104,21 @@ def lots_of_items(
             handed[item.of_hold] = handed.get(item.of_hold, 0) + item.quantity
     shelf = Shelf({item.plant.pk for item in items}, on, handed, stand)
     ready = ready_lots(items, on)
-    found = [list(_lots_for(item, shelf, ready)) for item in items]
+    found = {
+        place: list(_lots_for(items[place], shelf, ready)) for place in _choosiest_first(items)
+    }
     if not despite_holds:
         shelf.refuse_held()
-    return found
+    return [found[place] for place in range(len(items))]
+
+
+def _choosiest_first(items) -> list[int]:
+    """Return the places of items: those of a lot, those of a grade, and what any lot can give."""
+    return sorted(range(len(items)), key=lambda n: (not items[n].lot, not _grade(items[n])))
+
+
+def _grade(item) -> str:
+    return item.of_hold.grade if item.of_hold else ""
 
 
 def ready_lots(items: Iterable, on: date) -> dict[tuple[int, int], list[Lot]]:
@@ -134,7 +145,7 @@ def _lots_for(item, shelf, ready):
         yield item.lot, item.quantity
         return
     wanted = item.quantity
-    grade = item.of_hold.grade if item.of_hold else ""
+    grade = _grade(item)
     lots = ready.get((item.plant.pk, item.container.pk), ())
     for lot in sorted(lots, key=lambda lot: lot.pk not in shelf.out):
         if not wanted:

@@ -9,7 +9,7 @@ from inventory.models import LossCause, Lot, Movement, Operation
 from inventory.operations.leave import draft_return
 from inventory.operations.posting import Draft, ledger_held, post, refuse_closed
 from inventory.operations.reverse import reverse
-from inventory.queries.on_hand import in_force, plants_in
+from inventory.queries.on_hand import still_out
 from sales.errors import SaleRefused
 from sales.models import Document, Payment, Take
 from sales.operations.account import moved
@@ -110,12 +110,6 @@ def _take_off(document, payment, request_id):
     reverse_rows(rows, request_id)
 
 
-def left_to_return(take: Take) -> int:
-    """Return how many plants of a take are still with the buyer."""
-    back = Movement.objects.filter(of=take.movement, kind=Movement.Kind.RETURNED)
-    return take.movement.quantity - plants_in(in_force(back))
-
-
 def takes_of(document, lot, wanted, unit_price):
     """Yield (take, quantity) of a lot's plants on the document, last line first."""
     if wanted < 1:
@@ -131,7 +125,7 @@ def takes_of(document, lot, wanted, unit_price):
     for take in takes.select_related(
         "line__document", "movement__from_lot__plant", "movement__from_lot__container"
     ).order_by("-pk"):
-        quantity = min(left, left_to_return(take))
+        quantity = min(left, still_out(take.movement))
         if quantity:
             left -= quantity
             yield take, quantity
