@@ -93,9 +93,9 @@ def lots_of_items(
 ) -> list[list[tuple[Lot, int]]]:
     """Return for each item the (lot, quantity) it takes: its lot, else the oldest ready ones.
 
-    Lots asked for are set aside first, so that items of any lot leave them alone. At a stand those that are out come first. Raises SaleRefused where too few are
-    ready and free, and where a lot that was asked for is needed for what is held, unless
-    it is taken `despite_holds`.
+    Lots asked for are set aside first, so that items of any lot leave them alone. At a stand
+    those that are out come first. Raises SaleRefused where too few are ready and free, and
+    where a lot that was asked for is needed for what is held, unless it is taken `despite_holds`.
     """
     items = list(items)
     handed: dict[HoldLine, int] = {}
