@@ -179,6 +179,10 @@ def by_day(axes) -> None:
             return [words.lstrip("0") for words in super().format_ticks(values)]
 
     first, last = axes.dataLim.intervalx
+    if first > last:
+        # Nothing is drawn, as of a lot whose beginning was undone.
+        axes.set_xticks([])
+        return
     days = max(last - first, A_WEEK)
     axes.set_xlim(first - days / 20, first + days * 21 / 20)
     # Days, then months, then years: where one ends the next begins, or matplotlib warns.

@@ -5,7 +5,7 @@ from xml.etree import ElementTree
 import pytest
 from django.urls import reverse
 
-from inventory.models import Lot
+from inventory.models import Batch, Lot, Operation
 from tests.entering import as_grower
 from tests.factories import NurseryFactory, UserFactory, lot_holding
 from tests.growing_scenes import lose, potted_lot, undo
@@ -108,6 +108,15 @@ def test_an_empty_lot_still_has_pictures(grower, name):
     lose(lot, 3)
 
     assert page_of(grower, lot, name).status_code == 200
+
+
+def test_a_lot_and_a_batch_whose_beginning_was_undone_have_pictures_of_nothing(grower):
+    lot = lot_holding(3)
+    undo(Operation.objects.get())
+    life = reverse("inventory:batch-chart", args=[Batch.objects.get().pk])
+
+    assert page_of(grower, lot, "lot-life-chart").status_code == 200
+    assert grower.get(life, {"by": "life"}).status_code == 200
 
 
 def test_a_picture_has_another_address_after_each_change(grower):

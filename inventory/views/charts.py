@@ -1,6 +1,7 @@
 """The pictures of a lot, drawn by the server."""
 
 from datetime import date
+from itertools import zip_longest
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404
@@ -59,10 +60,9 @@ def lot_life_chart(request: HttpRequest, pk: int) -> HttpResponse:
 
 def draw_life(axes, stretches: list, today: date) -> None:
     """Draw the stretches of a life one after another, and a cross for each loss."""
-    ends = [stretch.levels[0][0] for stretch in stretches[1:]] + [None]
     most = max((number for stretch in stretches for _, number in stretch.levels), default=1)
-    for place, (stretch, end) in enumerate(zip(stretches, ends, strict=True)):
-        days, numbers = _until(stretch, end, today)
+    for place, (stretch, after) in enumerate(zip_longest(stretches, stretches[1:])):
+        days, numbers = _until(stretch, after and after.levels[0][0], today)
         halves = [number / 2 for number in numbers]
         axes.fill_between(
             days,
